@@ -25,6 +25,7 @@ def office_checks(request: StaffRequest) -> HttpResponse:
         "shipped": [one for one in kept if not one.is_own],
         "own": [(one, OFFICE_APPLIES[one.applies]) for one in kept if one.is_own],
         "may_change": may_somewhere(request.user, Act.KEEP_CHECKS),
+        "may_review": may_somewhere(request.user, Act.REVIEW),
     }
     return render(request, "checking/office.html", context)
 

@@ -173,6 +173,7 @@ def _rules_context(request: StaffRequest) -> dict[str, object]:
     return {
         "rules": rules,
         "standard": [one.text for one in QUESTIONS],
+        "questions": needs.questions_of(rules),
         "seeds": ReviewSeed.objects.active().select_related("created_by").order_by("-created_at"),
         "acts": record_history(table, str(rules.pk)) if saved else [],
         "may_change": may_somewhere(request.user, Act.KEEP_REVIEW_RULES),

@@ -197,6 +197,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         "content": content,
         "asked_of": asked_of,
         "may_give": may_give,
+        "may_see_rules": may_somewhere(request.user, Act.REVIEW),
         "give_form": GiveForm(
             record=asked_of,
             reviewers=needs.reviewers_for(frame.case),

@@ -573,10 +573,20 @@ def test_the_page_of_the_review_leads_to_what_is_lacking_and_says_what_is_comple
     rules = as_person(thorne).get(reverse("review:rules")).content.decode()
     assert "for a review sheet: accident" in rules
     assert "1 entr" not in rules and "Only: yes" not in rules
+    assert f'href="{reverse("review:rules")}">Rules of review</a>' in page
+    office = reverse("checking:office")
+    assert "Rules of review" in as_person(thorne).get(office).content.decode()
     keeper = as_person(make_staff(Role.ADMINISTRATOR, name="J. Birch"))
     refused = keeper.get(reverse("review:rules"))
     assert refused.status_code == 403
     assert "may not see the rules of review" in refused.content.decode()
+    # Whoever would be refused is not led there; who may not change them reads what is asked now.
+    clerk = as_person(make_staff(Role.RECORDS_CLERK, name="J. Ostrander"))
+    assert "Rules of review" not in shown(clerk) + clerk.get(office).content.decode()
+    ReviewPolicy.objects.update(questions="Is the manner right?")
+    reader = as_person(make_staff(Role.PATHOLOGIST, name="N. Amadi"))
+    read = reader.get(reverse("review:rules")).content.decode()
+    assert "Is the manner right?" in read and QUESTIONS[0].text not in read
 
 
 def test_the_pages_need_the_same_statements_for_many_findings(asked):
