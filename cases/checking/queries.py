@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -27,6 +27,7 @@ from cases.checking.rules import (
     shipped,
 )
 from cases.models import Case
+from findings.questions.queries import Question
 from me_office.audit.errors import NotKnown, known
 from me_office.audit.queries import HistoryEntry, record_history
 
@@ -144,6 +145,17 @@ def set_aside_in(case: Case) -> list[CheckSetAside]:
     """Return what was set aside in a case, newest first, with who did it; one statement."""
     rows: QuerySet[CheckSetAside] = CheckSetAside.objects.active().filter(case=case)
     return list(rows.select_related("created_by").order_by("-created_at", "-pk"))
+
+
+def with_reasons(case: Case, questions: list[Question]) -> list[Question]:
+    """Say of each question that was set aside who did and why; one statement if any is asked.
+
+    It goes on being asked: by the words alone nobody knows whether either place changed since.
+    """
+    if not questions:
+        return questions
+    left = {one.words: one for one in set_aside_in(case)}
+    return [replace(one, left=left.get(one.words)) for one in questions]
 
 
 def one_set_aside(case: Case, record_id: UUID) -> CheckSetAside:

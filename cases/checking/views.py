@@ -119,7 +119,8 @@ def answered(request: StaffRequest, case_id: UUID) -> HttpResponse:
     context = {
         "case": case,
         "answered": queries.list_of_answers(case),
-        "aside": queries.set_aside_in(case),
+        # Of what changed since, no reason is given.
+        "aside": queries.checks_of(case).set_aside,
     }
     return render(request, "checking/_answered.html", context)
 

@@ -14,6 +14,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from cases.access import Act, decision_on, may, may_somewhere
+from cases.checking.queries import with_reasons
 from cases.course import CaseFrame, case_frame
 from cases.drafting.queries import spelled_so
 from cases.review import actions, finishing, needs, queries
@@ -46,7 +47,7 @@ from cases.review.where import with_pages
 from cases.review.wording import wording_questions
 from evidence.specimens.queries import specimens_of
 from findings.queries import findings_of
-from findings.questions.queries import examination_to_question, questions_in
+from findings.questions.queries import Question, examination_to_question, questions_in
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
@@ -80,7 +81,10 @@ def _report_context(
         "not_available": outside.not_available,
         "lacking": with_pages(lacking, case_id),
         "missing_pictures": [] if frame.case.is_locked else queries.missing_pictures_in(whole),
-        "questions": questions_in(examination, findings, liver, weighed=bool(whole.review_organs))
+        "questions": with_reasons(
+            frame.case,
+            questions_in(examination, findings, liver, weighed=bool(whole.review_organs)),
+        )
         if examination is not None and not locked
         else [],
         "edited": [] if locked else edited_apart(findings),
@@ -191,6 +195,10 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
     }
     draft_key = {"draft_id": draft.pk if draft else None}
     findings = findings_of(frame.case) if examination is not None else []
+    questions: list[Question] = []
+    if examination is not None:
+        read_at, weighed = examination.liver_read_at, examination.weighed
+        questions = questions_in(examination, findings, read_at, weighed=weighed)
     return {
         "frame": frame,
         "draft": draft,
@@ -222,14 +230,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         "weights": [(one.value, words) for one, words in WEIGHT_WORDS.items()],
         "may_be_about": offered(frame.case.pk, content, photographs) if draft and asked else [],
         "unchanged": unchanged,
-        "questions": questions_in(
-            examination,
-            findings,
-            examination.liver_read_at,
-            weighed=examination.weighed,
-        )
-        if examination is not None
-        else [],
+        "questions": questions if held else with_reasons(frame.case, questions),
         "edited": edited_apart(findings) if under_review else [],
         "wording": wording_questions(content, spelled_so()) if draft and under_review else [],
         "may_add_words": may_somewhere(request.user, Act.KEEP_OFFICE_TEXTS),

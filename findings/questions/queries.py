@@ -37,6 +37,7 @@ class Question:
     finding_id: UUID | None = None
     section: str = ""
     offers: str = ""  # which finding it offers to record (`findings.chart.views.OFFERS`)
+    left: Any = None  # the record of who left it as it is, when and why
 
 
 def seen_of(finding: Finding) -> Seen:

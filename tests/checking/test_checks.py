@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from copy import deepcopy
+from unittest import mock
 
 import pytest
 from django.db import connection
@@ -151,6 +152,9 @@ def test_the_reviewer_reads_what_was_left_out_and_set_aside(client, people):
     answered(vasko, case, answer="left out", why="The scale was being repaired")
     (alarm,) = queries.alarms_of(case)
     aside(vasko, case, alarm.key)
+    # Where it is asked again before signing, the reason stands beside it.
+    report = client.get(reverse("review:report", args=[case.pk])).content.decode()
+    assert "Set aside by I. Vasko, MD, " in report and ": Both were looked at" in report
     send(vasko, case)
     client.force_login(thorne)
     read = reverse("checking:answered", args=[case.pk])
@@ -159,6 +163,8 @@ def test_the_reviewer_reads_what_was_left_out_and_set_aside(client, people):
     page = client.get(read, **part).content.decode()
     assert "The scale was being repaired" in page
     assert "Both were looked at" in page
+    with mock.patch.object(queries, "alarms_in", return_value=[]):
+        assert "Both were looked at" not in client.get(read, **part).content.decode()
 
 
 def test_two_places_are_set_aside_until_one_of_them_changes(people):
