@@ -19,7 +19,7 @@ from django.utils import timezone
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitPdf, ExhibitSet, Redaction
 from cases.packets.models import Packet
-from cases.review.models import SignedPdf
+from cases.review.models import OutsideReview, SignedPdf
 from cases.signatures.models import SignedDocument
 from cases.statements.models import Statement
 from evidence.fixity import actions, queries, rules
@@ -183,7 +183,7 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
     links = {link.model for link in queries.links_to_files()}
     assert links == {
         Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf, SignedDocument, ExhibitPdf,
-        Statement,
+        OutsideReview, Statement,
     }  # fmt: skip
     files = [
         StoredFile.objects.create(

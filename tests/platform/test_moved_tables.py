@@ -35,6 +35,7 @@ AS_IT_WAS = """
 
 
 @pytest.mark.django_db
+@pytest.mark.usefixtures("beside_nobody")
 def test_the_tables_of_an_older_office_are_taken_over_with_their_rows():
     case, person = make_case(), make_staff(Role.PATHOLOGIST)
     by = {"created_by": person, "changed_by": person}
@@ -46,6 +47,7 @@ def test_the_tables_of_an_older_office_are_taken_over_with_their_rows():
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
     # What came later and rests on these tables goes back first.
     call_command("migrate", "signatures", "zero", verbosity=0)
+    call_command("migrate", "review", "0008_rules_opinions_and_sheets", verbosity=0)
     with connection.cursor() as cursor:
         cursor.execute(AS_IT_WAS)
     types = {}

@@ -64,6 +64,7 @@ def test_an_office_that_went_every_step_is_told_so_and_nothing_is_made_again():
 
 
 @pytest.mark.django_db
+@pytest.mark.usefixtures("beside_nobody")
 def test_an_office_half_way_goes_the_steps_that_it_lacks_and_keeps_its_rows():
     vasko = make_staff(Role.PATHOLOGIST)
     by = {"created_by": vasko, "changed_by": vasko}
