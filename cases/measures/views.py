@@ -124,7 +124,7 @@ def _shown(one: Wait, names: dict[str, str], titles: dict[Any, str], today: Any)
 
 def _chosen_words(asked: dict[str, str], names: dict[str, str], count: int) -> str:
     kind, person = asked.get("kind", ""), asked.get("person", "")
-    what = TITLES[WaitKind(kind)] if reading.is_known_kind(kind) else "Everything that waits"
+    what = TITLES[WaitKind(kind)] if reading.is_known_kind(kind) else "Everything waiting"
     whose = f", {names.get(person, 'nobody named')}" if person else ""
     return f"{what}{whose}: {count:,}"
 

@@ -197,10 +197,9 @@ def compare_opinion(
         raise Refused("There is no opinion of your own to compare.")
     require_version(opinion, version)
     draft = newest_draft(case)
-    manner = Certification.objects.filter(case=case).values_list("manner", flat=True).first() or ""
+    manner = _manner_in(case)
     opinion.compared_draft = draft
-    opinion.author_cause = authors_cause(draft)
-    opinion.author_manner = manner_words(manner) if manner else "not stated"
+    opinion.author_cause, opinion.author_manner = _stated_in(case, draft)
     opinion.cause_agrees = cause_agrees
     opinion.manner_agrees = manner == opinion.manner
     # What settled an earlier disagreement was said of other words; the trail keeps it.
@@ -228,6 +227,14 @@ def settle_disagreement(
         raise Refused("There is no disagreement to settle.")
     if how not in set(Settled):
         raise Refused("Choose how it was settled.", field="how")
+    draft = newest_draft(case)
+    stated = (opinion.author_cause, opinion.author_manner)
+    if how == Settled.CHANGED and _stated_in(case, draft) == stated:
+        raise Refused(
+            f"Draft {draft.number} still states the cause and manner that were compared. Send it "
+            "back; this can be said once the author has sent a changed one.",
+            field="how",
+        )
     opinion.settled_how = how
     opinion.settled_words = require_reason(words, field="words")
     opinion.settled_at, opinion.settled_by = timezone.now(), actor
@@ -279,6 +286,17 @@ def authors_cause(draft: ReportDraft) -> str:
     """Return the cause as a draft states it, with what contributed."""
     parts = [passage_text(draft.content, key) for key in ("cause", "contributing")]
     return " ".join(f"{part.partition(': ')[2].rstrip('.')}." for part in parts if part)
+
+
+def _manner_in(case: Case) -> str:
+    stated = Certification.objects.filter(case=case).values_list("manner", flat=True)
+    return stated.first() or ""
+
+
+def _stated_in(case: Case, draft: ReportDraft) -> tuple[str, str]:
+    """Return the author's cause and manner, as they are put beside a reviewer's."""
+    manner = _manner_in(case)
+    return authors_cause(draft), manner_words(manner) if manner else "not stated"
 
 
 def newest_draft(case: Case) -> ReportDraft:

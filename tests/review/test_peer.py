@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from unittest import mock
 
 import pytest
 from django.db import connection
@@ -384,7 +385,12 @@ def test_a_disagreement_is_settled_before_anybody_signs(asked):
         settle(thorne, opinion, how="somehow")
     with pytest.raises(Refused, match="Say why"):
         settle(thorne, opinion, words=" ")
-    settled = settle(peer, opinion)
+    # Nothing was changed in the draft that was compared: only another says something else.
+    with pytest.raises(Refused, match="Draft 1 still states"):
+        settle(thorne, opinion, how="changed")
+    with mock.patch.object(peer_actions, "authors_cause", return_value="Cold."):
+        assert settle(thorne, opinion, how="changed").settled_how == "changed"
+    settled = settle(peer, opinion, version=3)
     assert (settled.settled_how, settled.settled_by) == ("stays", peer)
     assert sign(thorne, draft).outcome == "signed"
 
