@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 from uuid import UUID
 
+from django.conf import settings
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_http_methods
@@ -67,6 +68,7 @@ def amend(request: StaffRequest, case_id: UUID, what: str, of: UUID | None = Non
     context = {
         "frame": frame, "form": form, "sign": sign, "title": TITLES[what], "statement": ADDED,
         "follows": said_before_signing(request.user),
+        "by_two": settings.SECOND_SIGNATURE,
     }  # fmt: skip
     if target is not None:
         context["groups"] = groups_of(what, form, _record(what, frame.case, of))

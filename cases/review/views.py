@@ -406,6 +406,7 @@ def addenda(request: StaffRequest, case_id: UUID) -> HttpResponse:
         "addend": addend,
         "statement": ADDED,
         "follows": follows,
+        "by_two": settings.SECOND_SIGNATURE,
         "specimens": specimens_of(frame.case) if addend.allowed else [],
     }
     return answer_form(request, "review/addenda.html", context, form)

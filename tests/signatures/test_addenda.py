@@ -149,6 +149,8 @@ def test_the_page_shows_it_whole_and_takes_the_password(signed, settings):
     browser = as_person(amadi)
     documents = reverse("signatures:documents", args=[signed.pk])
     page = reverse("signatures:sign-second", args=[signed.pk, one.pk])
+    addenda = browser.get(reverse("review:addenda", args=[signed.pk])).content.decode()
+    assert "PDF is made once a second pathologist has signed it" in addenda
     assert page in browser.get(documents).content.decode()
     assert page in browser.get("/").content.decode()
     assert page not in as_person(vasko).get("/").content.decode()
