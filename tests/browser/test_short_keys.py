@@ -12,6 +12,7 @@ from tests.browser.visitor import barriers, enter, seen
 from tests.builders import as_person, make_case, make_staff
 
 pytestmark = pytest.mark.django_db(transaction=True)
+PAINTED_TWICE = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
 
 LUNG = "The [ ] lung weighs [ ] g."
 
@@ -24,9 +25,18 @@ def test_a_short_key_becomes_its_text_and_tab_goes_to_its_blanks(page, live_serv
     enter(page, vasko, live_server)
     address = f"/cases/{case.pk}/cause-and-manner/"
     as_person(vasko).get(address)  # a page of many parts takes its time where nobody looked at it
+    late = []
+    page.route("**/drafting/keys/", lambda route: late.append(route), times=1)
     page.goto(address)
     basis = page.get_by_label("What the opinion rests on")
     basis.click()
+    # Whoever typed on before the texts were there keeps what they typed.
+    basis.press_sequentially("Cold. /nohem it")
+    with page.expect_response("**/drafting/keys/"):
+        late[0].continue_()
+    page.evaluate(PAINTED_TWICE)
+    expect(basis).to_have_value("Cold. /nohem it")
+    basis.fill("")
     basis.press_sequentially("Seen. /nohem ")
     expect(basis).to_have_value("Seen. No hemorrhage beneath it. ")
     expect(seen(page, "Kept on this device")).to_be_visible()
