@@ -191,8 +191,9 @@ def test_the_report_takes_few_statements_with_all_that_it_can_hold(ready):
         ResultItem.objects.create(result=result, item=blood.item, **by)
         ResultLine.objects.create(result=result, place=1, **by, **OXYCODONE)
     assert len(queries.current_results(case.pk)) == 60
-    # Beside it: who could review and has the time, and whether anything is held back.
-    assert statements(*shown) == few <= MOST_STATEMENTS + 6
+    # Beside it: who could review and has the time, whether anything is held back, what was set
+    # aside, and with which certificate its author signs.
+    assert statements(*shown) == few <= MOST_STATEMENTS + 7
     sign(case, vasko, thorne)
     for number in range(61, 64):
         Result.objects.create(number=number, after_signing=True, **by, **result_entry())
