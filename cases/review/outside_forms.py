@@ -9,14 +9,14 @@ from django import forms
 from cases.certification.rules import MANNERS
 from cases.review.models import DraftReview
 from cases.review.outside import NAMES, STATED
-from cases.review.peer_forms import answers_of, ask_for_words, ask_questions, fields_of
+from cases.review.peer_forms import AskingForm, answers_of, ask_questions
 from me_office.accounts.forms import OwnPasswordForm
 from me_office.shell.forms import long_text, say_needed
 
 AS_THE_DOCUMENT = "Answer this as the reviewer’s document does."
 
 
-class OutsideReviewForm(OwnPasswordForm):
+class OutsideReviewForm(AskingForm, OwnPasswordForm):
     """Names the reviewer, takes their document in, and repeats what it states."""
 
     place = "signing a report"
@@ -92,17 +92,6 @@ class OutsideReviewForm(OwnPasswordForm):
     def stated(self) -> list[Any]:
         """The fields of the reviewer's opinion; none where the rules ask for no opinion."""
         return [self[name] for name in STATED if name in self.fields]
-
-    @property
-    def asked(self) -> list[tuple[Any, Any]]:
-        """Each question's two fields."""
-        return fields_of(self, self.questions)
-
-    def clean(self) -> dict[str, Any] | None:
-        """Ask for words where an answer is no."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        ask_for_words(self, self.questions)
-        return cleaned
 
     @property
     def said(self) -> dict[str, Any]:

@@ -176,7 +176,24 @@ def answers_of(form: forms.BaseForm, questions: Sequence[str]) -> list[dict[str,
     ]
 
 
-class SheetForm(OfficeForm):
+class AskingForm(OfficeForm):
+    """A form with the office's questions of a review, each with its answer and words."""
+
+    questions: Sequence[str] = ()
+
+    @property
+    def asked(self) -> list[tuple[Any, Any]]:
+        """Each question's two fields."""
+        return fields_of(self, self.questions)
+
+    def clean(self) -> dict[str, Any] | None:
+        """Ask for words where an answer is no."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        ask_for_words(self, self.questions)
+        return cleaned
+
+
+class SheetForm(AskingForm):
     """The questions of the office, each with its answer and words."""
 
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
@@ -187,17 +204,6 @@ class SheetForm(OfficeForm):
         super().__init__(*args, **kwargs)
         self.questions = questions
         ask_questions(self, questions, kept)
-
-    @property
-    def asked(self) -> list[tuple[Any, Any]]:
-        """Each question's two fields."""
-        return fields_of(self, self.questions)
-
-    def clean(self) -> dict[str, Any] | None:
-        """Ask for words where the answer is no."""
-        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
-        ask_for_words(self, self.questions)
-        return cleaned
 
     @property
     def beside(self) -> dict[str, Any]:
