@@ -67,6 +67,9 @@ class Act(StrEnum):
     HANDLE_REQUEST = "log or answer requests and subpoenas"
     BUILD_PACKET = "build a release packet"
     RELEASE = "record a release"
+    DECIDE_RELEASE = "decide what may go out"
+    APPROVE_RELEASE = "approve what goes out as the second person"
+    KEEP_CLERK_LISTS = "keep the office's rules of counting, grounds, fees and letters"
     PREPARE_EXHIBITS = "prepare exhibits and redactions"
     KEEP_EXPLANATIONS = "change the standing explanations"
     KEEP_OFFICE_TEXTS = "keep the short keys and the word list of the office"
@@ -151,6 +154,12 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
     Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),
     Act.RELEASE: (frozenset({_C, _S}), frozenset({_SIGNED})),
+    # What exists may be asked for, and must be answered, whatever becomes of the report.
+    Act.DECIDE_RELEASE: (frozenset({_C, _S}), _ANY),
+    # Never who decided (cases.decisions); a medical question of it is a pathologist's.
+    Act.APPROVE_RELEASE: (frozenset({_C, _P, _S}), _ANY),
+    # Of no case: the role alone is asked.
+    Act.KEEP_CLERK_LISTS: (frozenset({_C, _S}), frozenset({_OPEN})),
     # A hearing may come before the report is signed; copies for it change nothing in the file.
     Act.PREPARE_EXHIBITS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     # Of no case: the role alone is asked.

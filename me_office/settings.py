@@ -118,6 +118,7 @@ INSTALLED_APPS = [
     "cases.signatures",
     "cases.remains",
     "cases.court",
+    "cases.decisions",
     "cases.packets",
     "cases.exhibits",
     "cases.case_search",

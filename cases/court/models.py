@@ -8,7 +8,7 @@ from django.utils.functional import cached_property
 
 from cases.court.rules import RequestState
 from cases.models import CaseRecord
-from me_office.audit.models import ActiveQuerySet, Record
+from me_office.audit.models import ActiveQuerySet, Record, once_active
 
 
 class RecordsRequest(CaseRecord):
@@ -18,6 +18,34 @@ class RecordsRequest(CaseRecord):
         ("subpoena", "subpoena"),
         ("court order", "court order"),
         ("records request", "records request"),
+        ("discovery", "discovery request"),
+        ("preservation", "preservation letter"),
+    ]
+    WANTS = [
+        ("documents", "documents"),
+        ("testimony", "testimony"),
+        ("both", "documents and testimony"),
+    ]
+    UNDER = [
+        ("", "not stated"),
+        ("law", "a public records law"),
+        ("family", "next of kin"),
+        ("insurer", "an insurer"),
+        ("agency", "another agency"),
+    ]
+    SERVED = [
+        ("", "not recorded"),
+        ("hand", "by hand"),
+        ("mail", "by mail"),
+        ("electronic", "electronically, by consent"),
+        ("court", "through the court's filing system"),
+        ("other", "in another way agreed in writing"),
+    ]
+    BASES = [
+        ("entered", "entered by hand"),
+        ("counted", "counted by a rule"),
+        ("fixed", "fixed by the court"),
+        ("agreed", "agreed with the requesting party"),
     ]
 
     kind = models.CharField(max_length=16, choices=KINDS)
@@ -28,6 +56,28 @@ class RecordsRequest(CaseRecord):
     served_on = models.DateField(help_text="Date served or received")
     due_on = models.DateField()
     asks_for = models.TextField()
+    wants = models.CharField(
+        "asks for", max_length=10, choices=WANTS, default="documents", db_default="documents"
+    )
+    asked_under = models.CharField(
+        max_length=8, choices=UNDER, blank=True, default="", db_default=""
+    )
+    served_how = models.CharField(
+        max_length=10, choices=SERVED, blank=True, default="", db_default=""
+    )
+    served_on_whom = models.CharField(
+        "served on", max_length=160, blank=True, default="", db_default=""
+    )
+    due_basis = models.CharField(
+        "due day is",
+        max_length=8,
+        choices=BASES,
+        default="entered",
+        db_default="entered",
+        editable=False,
+    )
+    # While an objection or a motion stops the clock; `due_on` is then the day as it stood.
+    stopped_since = models.DateField(null=True, blank=True, editable=False)
     state = models.CharField(
         max_length=10,
         choices=[(s.value, s.value) for s in RequestState],
@@ -70,6 +120,84 @@ class RecordsRequest(CaseRecord):
         if self.state != RequestState.OPEN or not self.made_releases:
             return ""
         return self.made_releases[-1].still_due
+
+
+class RequestCase(CaseRecord):
+    """A further case that a request asks for, beside the one under which it was logged."""
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="further_cases", editable=False
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "request",
+                "case",
+                name="request_asks_a_case_once",
+                message="The request asks for this case already.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.request}, further case"
+
+
+class Counsel(CaseRecord):
+    """A lawyer or firm in a request's matter, and for whom they appear."""
+
+    SIDES = [
+        ("asking", "for the requesting party"),
+        ("opposing", "for another party"),
+        ("office", "for this office"),
+        ("other", "another part in the matter"),
+    ]
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="counsel", editable=False
+    )
+    side = models.CharField(max_length=8, choices=SIDES)
+    name = models.CharField(max_length=160)
+    firm = models.CharField("firm or office", max_length=160, blank=True)
+    appears_for = models.CharField("appears for", max_length=160, blank=True)
+    address = models.TextField(blank=True)
+    telephone = models.CharField(max_length=40, blank=True)
+    email = models.EmailField("e-mail", max_length=160, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Demand(CaseRecord):
+    """One thing that a request asks for, answered by itself."""
+
+    KINDS = [
+        ("documents", "documents"),
+        ("testimony", "testimony"),
+        ("preservation", "preservation"),
+    ]
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="demands", editable=False
+    )
+    number = models.PositiveIntegerField(editable=False)
+    kind = models.CharField(max_length=12, choices=KINDS, default="documents")
+    title = models.CharField("in short", max_length=120)
+    words = models.TextField("in the words of the request", blank=True)
+    page = models.PositiveIntegerField("page of the request", null=True, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["request", "number"], name="demand_number_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number}. {self.title}"
 
 
 class Release(CaseRecord):

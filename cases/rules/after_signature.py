@@ -54,6 +54,12 @@ MAY_FOLLOW: dict[str, Follows] = {
     "exhibits_courtmark": Follows("KEEP_COURT_MARK"),
     "court_recordsrequest": Follows("HANDLE_REQUEST"),
     "court_release": Follows("RELEASE"),
+    # What goes out, and how each request is answered, is no part of the report.
+    "court_requestcase": Follows("HANDLE_REQUEST"),
+    "court_counsel": Follows("HANDLE_REQUEST"),
+    "court_demand": Follows("HANDLE_REQUEST"),
+    "decisions_itemdecision": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
+    "decisions_approval": Follows("APPROVE_RELEASE", changes=False, columns=WITHDRAWN),
     "packets_packet": Follows("BUILD_PACKET"),
     # Testimony comes after the signature; how it went is written later still.
     "appearances_appearance": Follows("KEEP_APPEARANCE"),

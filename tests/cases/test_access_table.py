@@ -139,6 +139,16 @@ EXPECTED: dict[str, dict[str, str]] = {
         SUPERVISOR: "O",
     },
     "build a release packet": {CLERK: "S", SUPERVISOR: "S"},
+    "decide what may go out": {CLERK: "RDOVSC", SUPERVISOR: "RDOVSC"},
+    "approve what goes out as the second person": {
+        CLERK: "RDOVSC",
+        PATHOLOGIST: "RDOVSC",
+        SUPERVISOR: "RDOVSC",
+    },
+    "keep the office's rules of counting, grounds, fees and letters": {
+        CLERK: "O",
+        SUPERVISOR: "O",
+    },
     "record a release": {CLERK: "S", SUPERVISOR: "S"},
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},
     "change the standing explanations": {PATHOLOGIST: "O", SUPERVISOR: "O"},

@@ -1,0 +1,1 @@
+"""What may go out in answer to a request, decided item by item, approved by a second person."""
