@@ -41,9 +41,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from findings.calculations.counting import (
+    DAY,
+    WEEKDAYS,
+    after_hours,
+    first_accessible,
+    next_open,
+    same_clock_on,
+    zone_moment,
+)
 from findings.calculations.federal_holidays import SATURDAY, holiday_on
 from findings.calculations.fields import BadInput, Field, Inputs, Kind
 from findings.calculations.method import ResultField, define
@@ -53,9 +62,6 @@ FIRST_YEAR, LAST_YEAR = 1986, 2199
 RULE_SINCE = date(2009, 12, 1)  # the present way of counting; earlier events are a warning
 SERVICE_DAYS = 3
 AFTER, BEFORE = "after", "before"
-_DAY = timedelta(days=1)
-# Not strftime, which would follow the locale of the machine.
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
 @dataclass
@@ -71,7 +77,7 @@ class Calendar:
     def closed_because(self, day: date) -> str | None:
         """Why a day cannot be the last day, or None."""
         if day.weekday() >= SATURDAY:
-            return _WEEKDAYS[day.weekday()]
+            return WEEKDAYS[day.weekday()]
         holiday = holiday_on(day)
         if holiday and holiday.actual == day:
             return holiday.name
@@ -97,42 +103,28 @@ class Calendar:
         return False
 
 
-def _next_open(day: date, step: timedelta, calendar: Calendar) -> date:
-    while calendar.passes(day):
-        day += step
-    return day
-
-
-def _accessible(day: date, calendar: Calendar) -> date:
-    """6(a)(3): the first day from this one on that is open and accessible, always forward."""
-    while calendar.is_inaccessible(day):
-        day = _next_open(day + _DAY, _DAY, calendar)
-    return day
-
-
 def last_day(
     trigger: date, days: int, *, is_before: bool, adds_service_days: bool, calendar: Calendar
 ) -> date:
     """The last day of a period in days."""
-    step = -_DAY if is_before else _DAY
-    end = _accessible(_next_open(trigger + days * step, step, calendar), calendar)
+    step = -DAY if is_before else DAY
+    end = _open_and_accessible(trigger + days * step, step, calendar)
     if adds_service_days:
         calendar.notices.append(f"three days of 6(d) are added after {end.isoformat()}")
-        end = _accessible(_next_open(end + SERVICE_DAYS * _DAY, _DAY, calendar), calendar)
+        end = _open_and_accessible(end + SERVICE_DAYS * DAY, DAY, calendar)
     return end
+
+
+def _open_and_accessible(day: date, step: timedelta, calendar: Calendar) -> date:
+    day = next_open(day, step, calendar.passes)
+    return first_accessible(day, calendar.is_inaccessible, calendar.passes)
 
 
 def last_hour(trigger: datetime, hours: float, *, is_before: bool, calendar: Calendar) -> datetime:
     """The end of a period in hours; `trigger` carries its zone, hours are elapsed time."""
-    step = -_DAY if is_before else _DAY
-    change = timedelta(hours=-hours if is_before else hours)
-    end = (trigger.astimezone(UTC) + change).astimezone(trigger.tzinfo)
-    day = _accessible(_next_open(end.date(), step, calendar), calendar)
-    if day == end.date():
-        return end
-    moved = datetime.combine(day, end.time(), tzinfo=trigger.tzinfo)
-    # A clock time that daylight saving skips comes back as the same moment an hour later.
-    return moved.astimezone(UTC).astimezone(trigger.tzinfo)
+    end = after_hours(trigger, -hours if is_before else hours)
+    day = _open_and_accessible(end.date(), -DAY if is_before else DAY, calendar)
+    return end if day == end.date() else same_clock_on(day, end)
 
 
 def _zoned_trigger(inputs: Inputs) -> datetime:
@@ -151,8 +143,8 @@ def _zoned_trigger(inputs: Inputs) -> datetime:
         raise BadInput("trigger", f"must lie in the years {FIRST_YEAR} to {LAST_YEAR}")
     if trigger.tzinfo is not None:
         return trigger.astimezone(zone)
-    local = trigger.replace(tzinfo=zone)
-    if local.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != trigger:
+    local = zone_moment(trigger, zone)
+    if local is None:
         raise BadInput("trigger", "is a time that daylight saving skips in this zone")
     return local
 
@@ -207,7 +199,7 @@ def _in_days(inputs: Inputs, is_before: bool) -> Outcome:
         adds_service_days=adds,
         calendar=calendar,
     )
-    return _outcome(f"{end.isoformat()} {_WEEKDAYS[end.weekday()]}", "date", trigger, calendar)
+    return _outcome(f"{end.isoformat()} {WEEKDAYS[end.weekday()]}", "date", trigger, calendar)
 
 
 def _in_hours(inputs: Inputs, is_before: bool) -> Outcome:
