@@ -7,11 +7,12 @@ from typing import Any
 from rest_framework import serializers
 
 from cases.api.shared import CASE, framed, key
-from cases.court import actions, queries
-from cases.court.models import RecordsRequest, Release
-from me_office.shell.endpoints import adds, at, changes, lists, reads
+from cases.court import actions, demanding, queries
+from cases.court.models import Demand, RecordsRequest, Release
+from me_office.shell.endpoints import adds, at, changes, lists, reads, saves
 from me_office.shell.shapes import shape_of
 
+REQUEST = f"{CASE}/requests/<uuid:request_id>"
 RequestInput = shape_of(
     "RequestInput", RecordsRequest, ("id", *actions.REQUEST_FIELDS),
     "What came; `id` is made by the client.",
@@ -45,6 +46,18 @@ RequestOutput = shape_of(
 )  # fmt: skip
 
 
+DemandOutput = shape_of(
+    "DemandOutput", Demand, ("id", "version", "number", *demanding.DEMAND_FIELDS),
+    "One thing that a request asks for; its number is never given again.",
+)  # fmt: skip
+DemandInput = shape_of(
+    "DemandInput", Demand, ("id", "version", "reason", *demanding.DEMAND_FIELDS),
+    "A demand; `version` 0 makes it, a later one corrects it, with the reason.",
+    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
+    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+)  # fmt: skip
+
+
 def _with_releases(asked: RecordsRequest) -> RecordsRequest:
     return queries.request_of(asked.case_id, asked.pk)
 
@@ -55,12 +68,20 @@ routes = [
            "Return the case's requests, open ones first."),
        post=adds("requests_log", actions.log_request, RequestInput, RequestOutput,
            "Log a request; the same id again gets the same request.", shown=_with_releases)),
-    at(f"{CASE}/requests/<uuid:request_id>/", "request",
+    at(f"{REQUEST}/", "request",
        get=reads("requests_read", key(framed("court")), queries.request_of, RequestOutput,
            "Return the request."),
        put=changes("requests_change", actions.change_request, RequestChange, RequestOutput,
            "Correct an open request.", shown=_with_releases)),
-    at(f"{CASE}/requests/<uuid:request_id>/withdraw/", "withdraw-request",
+    at(f"{REQUEST}/withdraw/", "withdraw-request",
        post=changes("requests_withdraw", actions.withdraw_request, WithdrawInput, RequestOutput,
            "Withdraw the request, with the reason.", shown=_with_releases)),
+    at(f"{REQUEST}/demands/", "demands",
+       get=lists("demands_list", key(framed("court")), queries.demands_in_case, DemandOutput,
+           "Return the demands of the request that stand."),
+       post=saves("demands_record", demanding.record_demand, DemandInput, DemandOutput,
+           "Add a demand, or correct one.")),
+    at(f"{REQUEST}/demands/<uuid:record_id>/withdraw/", "withdraw-demand",
+       post=changes("demands_withdraw", demanding.withdraw_demand, WithdrawInput, DemandOutput,
+           "Withdraw a demand, with the reason.")),
 ]  # fmt: skip

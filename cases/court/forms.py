@@ -7,8 +7,9 @@ from typing import Any
 from django import forms
 
 from cases.court.actions import REQUEST_FIELDS
-from cases.court.models import RecordsRequest, Release
-from cases.court.rules import why_not_left, wrong_in_request
+from cases.court.demanding import DEMAND_FIELDS
+from cases.court.models import Demand, RecordsRequest, Release
+from cases.court.rules import why_not_left, wrong_in_demand, wrong_in_request
 from cases.forms.changed import ChangedForm
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
@@ -50,6 +51,37 @@ class RequestForm(ChangedForm):
         super().__init__(*args, **kwargs)
         if self.instance._state.adding:
             self.fields["kind"].initial = "subpoena"
+
+
+class DemandForm(ChangedForm):
+    """One thing that a request asks for."""
+
+    wrong = staticmethod(wrong_in_demand)
+    rows = {"words": 4, "reason": 2}
+    buttons = ("kind",)
+    labels = {
+        "kind": "What is demanded",
+        "title": "In short",
+        "words": "In the words of the request",
+        "page": "Page of the request",
+    }
+
+    class Meta:
+        model = Demand
+        fields = [*DEMAND_FIELDS]
+        widgets = {"kind": forms.RadioSelect}
+        help_texts = {
+            "title": "As lists and letters call it: All photographs; Histology slides.",
+            "words": "Word for word, if they are short enough.",
+            "page": "Where it stands in the paper that was served.",
+        }
+
+
+class WithdrawPartForm(OfficeForm):
+    """Withdraws a part of a request."""
+
+    rows = {"reason": 2}
+    reason = long_text("Reason", "Kept permanently, in your name.")
 
 
 class WithdrawForm(OfficeForm):

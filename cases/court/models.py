@@ -109,6 +109,22 @@ class RecordsRequest(CaseRecord):
     def __str__(self) -> str:
         return f"{self.get_kind_display()}, {self.party}"
 
+    @property
+    def number_words(self) -> str:
+        """The court's number of the matter; nothing where the paper has none."""
+        return "" if self.cause_number.strip().lower() in {"", "none"} else self.cause_number
+
+    @property
+    def title(self) -> str:
+        """What the request is called: Subpoena CR-26-01177; Records request of E. Pell."""
+        kind = self.get_kind_display().capitalize()
+        return f"{kind} {self.number_words}" if self.number_words else f"{kind} of {self.party}"
+
+    @property
+    def is_open(self) -> bool:
+        """Tell whether it still waits for its answer."""
+        return self.state == RequestState.OPEN
+
     @cached_property
     def made_releases(self) -> list[Release]:
         """Its releases, the earliest first; who reads several requests prefetches into this."""

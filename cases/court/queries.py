@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, TypedDict
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import DateTimeField, Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import DateTimeField, Exists, Max, OuterRef, Prefetch, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from cases.access import cases_open_to
-from cases.court.models import RecordsRequest, Release, made_releases
+from cases.court.models import Demand, RecordsRequest, Release, made_releases
 from cases.court.rules import Answered, Punctuality, RequestState, punctuality
 from cases.models import Case
 from cases.queries.pages import Page, page_after
@@ -47,6 +47,33 @@ def request_of(case_id: UUID, request_id: UUID) -> RecordsRequest:
         _with_releases(RecordsRequest.objects.filter(pk=request_id, case=case_id)).first(),
         "request",
     )
+
+
+def demand_for_update(asked: RecordsRequest, demand_id: UUID) -> Demand:
+    """Return a demand of the request, locked. Raises NotKnown."""
+    rows = Demand.objects.select_for_update(of=("self",)).filter(request=asked, pk=demand_id)
+    return known(rows.first(), "demand")
+
+
+def demand_of(asked: RecordsRequest, demand_id: UUID) -> Demand:
+    """Return a demand of the request. Raises NotKnown."""
+    return known(Demand.objects.filter(request=asked, pk=demand_id).first(), "demand")
+
+
+def demands_of(asked: RecordsRequest) -> list[Demand]:
+    """Return the demands that stand, by number; one statement."""
+    return list(Demand.objects.active().filter(request=asked).order_by("number"))
+
+
+def demands_in_case(case_id: UUID, request_id: UUID) -> list[Demand]:
+    """Return the demands of a request of the case. Raises NotKnown."""
+    return demands_of(request_of(case_id, request_id))
+
+
+def next_demand_number(asked: RecordsRequest) -> int:
+    """Return the next number of a request that is locked; withdrawn ones keep theirs."""
+    last = Demand.objects.filter(request=asked).aggregate(last=Max("number"))["last"]
+    return (last or 0) + 1
 
 
 def requests_of(case_id: UUID) -> list[RecordsRequest]:

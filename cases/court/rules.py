@@ -11,7 +11,7 @@ from typing import Any
 from uuid import UUID
 
 from findings.calculations.federal_holidays import SATURDAY, holiday_on
-from me_office.statements import statement
+from me_office.statements import COMMON_PRACTICE, statement
 
 
 class RequestState(StrEnum):
@@ -36,6 +36,13 @@ CLOSED_DAY = statement(
     "holidays are not considered here.",
     where="Court, requests",
     source="5 U.S.C. 6103 for the federal holidays",
+)
+REQUEST_CAUTION = statement(
+    "court.request-caution",
+    "What must be released, to whom and by when is governed by local law and the court. Check "
+    "with counsel.",
+    where="Court, a request",
+    source=COMMON_PRACTICE,
 )
 NAMES_ITS_COURT = frozenset({"subpoena", "court order"})
 
@@ -99,6 +106,12 @@ def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[st
         if not entry.get("cause_number"):
             wrong["cause_number"] = ["Enter its number, or “none” where the paper has none."]
     return wrong
+
+
+def wrong_in_demand(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+    """Return, by field, what cannot be so in a demand as it was entered."""
+    page = entry.get("page")
+    return {"page": ["Pages are counted from 1."]} if page is not None and page < 1 else {}
 
 
 @dataclass(frozen=True)

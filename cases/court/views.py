@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -19,6 +18,7 @@ from cases.course import case_frame
 from cases.court import actions, queries
 from cases.court.forms import RequestForm, WithdrawForm
 from cases.court.models import RecordsRequest
+from cases.court.page import due_of, read_request_page
 from cases.court.queries import Choice
 from cases.court.rules import Due, RequestState, closed_day_words, due_words
 from me_office.accounts.requests import StaffRequest
@@ -39,11 +39,7 @@ KIND_FILTERS = [("", "all kinds"), *((key, f"{words}s") for key, words in Record
 
 
 def _with_due(rows: Sequence[RecordsRequest]) -> list[tuple[RecordsRequest, Due]]:
-    today, due = timezone.localdate(), []
-    for row in rows:
-        closed = closed_day_words(row.due_on) if row.state == RequestState.OPEN else ""
-        due.append((row, replace(due_words(row.due_on, today), closed=closed)))
-    return due
+    return [(row, due_of(row)) for row in rows]
 
 
 @require_GET
@@ -59,6 +55,14 @@ def requests(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "court/requests.html", context)
 
 
+@require_GET
+def request_page(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Show one request: its demands, what it says, and what belongs to it."""
+    frame = case_frame(request.user, case_id, current="court")
+    context = {"frame": frame, "page": read_request_page(request.user, frame, request_id)}
+    return render(request, "court/request.html", context)
+
+
 @require_http_methods(["GET", "POST"])
 def log_request(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Log a request that came."""
@@ -70,7 +74,7 @@ def log_request(request: StaffRequest, case_id: UUID) -> HttpResponse:
         messages.success(request, f"Logged: {saved}, {due}.")
         if closed := closed_day_words(saved.due_on):
             messages.warning(request, closed)
-        return redirect("court:requests", case_id=case_id)
+        return redirect("court:request", case_id=case_id, request_id=saved.pk)
     return answer_form(request, "court/request_form.html", {"frame": frame}, form)
 
 
@@ -84,7 +88,8 @@ def change_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> Ht
     form = RequestForm(request.POST or None, instance=asked)
     saved = submitted(request, form, actions.change_request, case_id=case_id, request_id=request_id)
     if saved:
-        return answer_done(request, "The request is changed.", "court:requests", case_id=case_id)
+        words, page = "The request is changed.", "court:request"
+        return answer_done(request, words, page, case_id=case_id, request_id=request_id)
     context = {"frame": frame, "asked": queries.request_of(case_id, request_id)}
     return answer_form(request, "court/request_form.html", context, form)
 

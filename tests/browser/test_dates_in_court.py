@@ -10,6 +10,8 @@ from me_office.accounts.roles import Role
 from tests.appearances.builders import appear, in_days, was_heard
 from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case, make_staff
+from tests.court.builders import demand
+from tests.packets.builders import make_request
 from tests.qualifications.test_curricula import add_line, issue
 from tests.qualifications.test_testified import list_it
 
@@ -27,12 +29,17 @@ def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, 
     listed = {**of_person, "record_id": list_it(boss, appearance=done).pk}
     line = {**of_person, "record_id": add_line(boss).pk}
     issue(boss)
+    asked = make_request(case, boss)
+    demanded = demand(boss, asked)
+    request = {**of_case, "request_id": asked.pk}
+    one = {**request, "record_id": demanded.pk}
     enter(page, boss, live_server)
     ahead, over = {**of_case, "record_id": soon.pk}, {**of_case, "record_id": done.pk}
     for name, keys, template in (
         ("appearances:appearances", of_case, "appearances/appearances.html"),
         ("appearances:office", {}, "appearances/office.html"),
         ("qualifications:person", of_person, "qualifications/person.html"),
+        ("court:request", request, "court/request.html"),
     ):
         page.goto(live_server.url + reverse(name, kwargs=keys))
         assert barriers_in_both(page, template) == [], template
@@ -42,6 +49,8 @@ def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, 
         ("appearances:cancel", ahead, "appearances/cancel.html"),
         ("appearances:testimony", over, "appearances/testimony.html"),
         ("appearances:settle", over, "appearances/settle.html"),
+        ("court:change-demand", one, "court/demand_form.html"),
+        ("court:withdraw-demand", one, "court/withdraw_part.html"),
         ("qualifications:curricula", {}, "qualifications/curricula.html"),
         ("qualifications:add", of_person, "qualifications/line.html"),
         ("qualifications:withdraw", line, "qualifications/void.html"),

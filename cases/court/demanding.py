@@ -1,0 +1,96 @@
+"""Actions on the demands of a request: added, corrected, withdrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from uuid import UUID
+
+from django.utils import timezone
+
+from cases.access import Act
+from cases.actions.entry import case_to_change, names_entered, require_correction
+from cases.court import queries
+from cases.court.models import Demand, RecordsRequest
+from cases.court.rules import wrong_in_demand
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Invalid, Refused
+from me_office.audit.fields import set_fields
+
+DEMAND_FIELDS = names_entered(Demand)
+
+
+@action
+def record_demand(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, object],
+    reason: str = "",
+) -> Demand:
+    """Add a demand to an open request (version 0), or correct one, with the reason.
+
+    Its number is the next of the request and is never given again. `entry` holds DEMAND_FIELDS.
+    Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
+    """
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
+    asked = queries.request_for_update(case, request_id)
+    if version == 0:
+        made = Demand(pk=record_id, case=case, request=asked)
+        set_fields(made, entry, DEMAND_FIELDS)
+        # A retry may come after the demand was corrected by somebody: then it is a conflict.
+        there = recorded_before(made, assigned=("number",))
+        if there is not None:
+            return there
+        _require_open(asked)
+        _check(made)
+        made.number = queries.next_demand_number(asked)
+        return save_new(actor, made, own_key=True)
+    demand = queries.demand_for_update(asked, record_id)
+    require_correction(demand, version, reason)
+    _require_open(asked)
+    set_fields(demand, entry, DEMAND_FIELDS)
+    _check(demand)
+    return save_next_version(actor, demand)
+
+
+@action
+def withdraw_demand(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    version: int,
+    reason: str,
+) -> Demand:
+    """Withdraw a demand: the party no longer asks for it, the court struck it, it was a mistake.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
+    asked = queries.request_for_update(case, request_id)
+    demand = queries.demand_for_update(asked, record_id)
+    _require_open(asked)
+    return void(actor, demand, version=version, reason=reason)
+
+
+def _check(demand: Demand) -> None:
+    said = {name: getattr(demand, name) for name in DEMAND_FIELDS}
+    wrong = wrong_in_demand(said, timezone.localdate())
+    if wrong:
+        raise Invalid(wrong)
+
+
+def _require_open(asked: RecordsRequest) -> None:
+    if not asked.is_open:
+        raise Refused(f"The request is {asked.state}; its demands can no longer be changed.")

@@ -1,0 +1,82 @@
+"""What a request's page reads, for its own view and for pages that share its columns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from uuid import UUID
+
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.access import Act, Decision, decision_on, may
+from cases.course import CaseFrame
+from cases.court import queries
+from cases.court.models import Demand, RecordsRequest
+from cases.court.rules import Due, closed_day_words, due_words
+from cases.court.side import MIDDLE, SIDE, Part, demand_page, parts_of, told_of_demands
+from me_office.accounts.models import Staff
+
+
+@dataclass(frozen=True)
+class DemandShown:
+    """A demand in the left column: what is said below it, and where it is shown."""
+
+    demand: Demand
+    words: str
+    url: str
+    current: bool
+
+
+@dataclass(frozen=True)
+class RequestPage:
+    """The two columns and the head that all pages of a request share."""
+
+    asked: RecordsRequest
+    due: Due
+    demands: list[DemandShown]
+    head: str
+    side: list[Part]
+    middle: list[Part]
+    may_handle: bool
+    packet_decision: Decision
+
+
+def due_of(asked: RecordsRequest) -> Due:
+    """Say when a request is due and, where it is open, whether courts are closed that day."""
+    closed = closed_day_words(asked.due_on) if asked.is_open else ""
+    return replace(due_words(asked.due_on, timezone.localdate()), closed=closed)
+
+
+def read_request_page(
+    actor: Staff, frame: CaseFrame, request_id: UUID, *, current: UUID | None = None
+) -> RequestPage:
+    """Read a request of a case with what all rooms say of it, in a fixed number of statements.
+
+    `current` is the demand that the page shows. Raises NotKnown.
+    """
+    asked = queries.request_of(frame.case.pk, request_id)
+    asked.case = frame.case
+    demands = queries.demands_of(asked)
+    words, head = told_of_demands(actor, asked, demands)
+    return RequestPage(
+        asked=asked,
+        due=due_of(asked),
+        demands=[_shown(asked, one, words, current) for one in demands],
+        head=head,
+        side=parts_of(actor, asked, demands, SIDE),
+        middle=parts_of(actor, asked, demands, MIDDLE),
+        may_handle=may(actor, Act.HANDLE_REQUEST, frame.case) and asked.is_open,
+        packet_decision=decision_on(actor, Act.BUILD_PACKET, frame.case),
+    )
+
+
+def _shown(
+    asked: RecordsRequest, demand: Demand, words: dict[UUID, str], current: UUID | None
+) -> DemandShown:
+    own = demand_page()
+    keys = {"case_id": asked.case_id, "request_id": asked.pk}
+    if own:
+        url = reverse(own, kwargs={**keys, "demand_id": demand.pk})
+    else:
+        url = f"{reverse('court:request', kwargs=keys)}#demand-{demand.pk}"
+    return DemandShown(demand, words.get(demand.pk, ""), url, demand.pk == current)

@@ -1,0 +1,103 @@
+"""What other rooms add to a request's page: sections, and what they say of its demands.
+
+A room above registers when its app is ready. A section's `read` gets the person, the request and
+its demands, and returns what its template finds as `part`, or None where nothing is to be shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from uuid import UUID
+
+from cases.court.models import Demand, RecordsRequest
+from me_office.accounts.models import Staff
+
+Read = Callable[[Staff, RecordsRequest, Sequence[Demand]], object | None]
+
+SIDE, MIDDLE = "side", "middle"
+# The order of the right column; the middle begins with the request's facts (10).
+DUE, HAPPENED, COUNSEL, AUTHORITY, FEE, CAUTION = 10, 20, 30, 40, 50, 90
+
+
+@dataclass(frozen=True)
+class Section:
+    """A part of the page: its place, its template, and what is read for it."""
+
+    key: str
+    order: int
+    template: str
+    read: Read
+    column: str = SIDE
+
+
+@dataclass(frozen=True)
+class Part:
+    """A section as the page shows it."""
+
+    key: str
+    template: str
+    part: object
+
+
+@dataclass(frozen=True)
+class DemandsTold:
+    """What a room says of demands: a line below each, and words for the head of the page."""
+
+    words: Mapping[UUID, str] = field(default_factory=dict)
+    head: str = ""
+
+
+DemandsRead = Callable[[Staff, RecordsRequest, Sequence[Demand]], DemandsTold]
+
+_SECTIONS: dict[str, Section] = {}
+_DEMANDS: dict[str, tuple[int, DemandsRead]] = {}
+_DEMAND_PAGES: list[str] = []
+
+
+def register(*sections: Section) -> None:
+    """Add sections; the same key again replaces one."""
+    _SECTIONS.update({one.key: one for one in sections})
+
+
+def tell_demands(key: str, order: int, read: DemandsRead) -> None:
+    """Add what a room says of the demands; what comes later in the order follows after a point."""
+    _DEMANDS[key] = (order, read)
+
+
+def show_demands_at(url_name: str) -> None:
+    """Name the page of one demand; it takes `case_id`, `request_id` and `demand_id`."""
+    _DEMAND_PAGES.append(url_name)
+
+
+def demand_page() -> str:
+    """Return the name of the page that shows one demand, or nothing."""
+    return _DEMAND_PAGES[-1] if _DEMAND_PAGES else ""
+
+
+def parts_of(
+    actor: Staff, asked: RecordsRequest, demands: Sequence[Demand], column: str
+) -> list[Part]:
+    """Return the sections of a column that have something to show, in their order."""
+    found = []
+    for section in sorted(_SECTIONS.values(), key=lambda one: (one.order, one.key)):
+        if section.column == column:
+            part = section.read(actor, asked, demands)
+            if part is not None:
+                found.append(Part(section.key, section.template, part))
+    return found
+
+
+def told_of_demands(
+    actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]
+) -> tuple[dict[UUID, str], str]:
+    """Return what all rooms say below each demand, and in the head of the page."""
+    words: dict[UUID, list[str]] = {}
+    heads = []
+    for _, read in sorted(_DEMANDS.values(), key=lambda one: one[0]):
+        told = read(actor, asked, demands)
+        for key, said in told.words.items():
+            words.setdefault(key, []).append(said)
+        if told.head:
+            heads.append(told.head)
+    return {key: " · ".join(said) for key, said in words.items()}, " · ".join(heads)
