@@ -69,6 +69,7 @@ class Act(StrEnum):
     RELEASE = "record a release"
     DECIDE_RELEASE = "decide what may go out"
     APPROVE_RELEASE = "approve what goes out as the second person"
+    BUILD_ANSWER = "build and deliver the answer to a request"
     KEEP_CLERK_LISTS = "keep the office's rules of counting, grounds, fees and letters"
     PREPARE_EXHIBITS = "prepare exhibits and redactions"
     KEEP_EXPLANATIONS = "change the standing explanations"
@@ -153,11 +154,13 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.KEEP_COURT_MARK: (frozenset({_I, _P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
     Act.HANDLE_REQUEST: (frozenset({_C, _S}), _ANY),
     Act.BUILD_PACKET: (frozenset({_C, _S}), frozenset({_SIGNED})),
-    Act.RELEASE: (frozenset({_C, _S}), frozenset({_SIGNED})),
+    # A packet is of a signed case; an answer may leave in any state of it.
+    Act.RELEASE: (frozenset({_C, _S}), _ANY),
     # What exists may be asked for, and must be answered, whatever becomes of the report.
     Act.DECIDE_RELEASE: (frozenset({_C, _S}), _ANY),
     # Never who decided (cases.decisions); a medical question of it is a pathologist's.
     Act.APPROVE_RELEASE: (frozenset({_C, _P, _S}), _ANY),
+    Act.BUILD_ANSWER: (frozenset({_C, _S}), _ANY),
     # Of no case: the role alone is asked.
     Act.KEEP_CLERK_LISTS: (frozenset({_C, _S}), frozenset({_OPEN})),
     # A hearing may come before the report is signed; copies for it change nothing in the file.

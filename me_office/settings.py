@@ -120,6 +120,7 @@ INSTALLED_APPS = [
     "cases.court",
     "cases.decisions",
     "cases.packets",
+    "cases.answers",
     "cases.exhibits",
     "cases.case_search",
     "cases.explanations",

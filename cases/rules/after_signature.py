@@ -61,6 +61,11 @@ MAY_FOLLOW: dict[str, Follows] = {
     "decisions_itemdecision": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_approval": Follows("APPROVE_RELEASE", changes=False, columns=WITHDRAWN),
     "packets_packet": Follows("BUILD_PACKET"),
+    "answers_answer": Follows("BUILD_ANSWER"),
+    "answers_pagerun": Follows("BUILD_ANSWER", changes=False),
+    "answers_numberedpages": Follows("BUILD_ANSWER", changes=False),
+    "answers_delivery": Follows("BUILD_ANSWER"),
+    "answers_opening": Follows("", changes=False),
     # Testimony comes after the signature; how it went is written later still.
     "appearances_appearance": Follows("KEEP_APPEARANCE"),
     "appearances_appearancemove": Follows("KEEP_APPEARANCE", changes=False),

@@ -73,6 +73,8 @@ PAST = {
     "write": "wrote",
 }
 WHOLE = {
+    "give_page_numbers": "numbered the pages of an answer",
+    "replace_page_series": "chose how pages are numbered",
     "reword": "changed a wording of the office’s reports",
     "restore_wording": "went back to a standard wording of reports",
     "sign_second": "signed an addendum as second pathologist",
@@ -234,6 +236,10 @@ AUTOMATIC = {
     "begin_packet": "release packet begun automatically",
     "finish_packet": "release packet made automatically",
     "fail_packet": "release packet could not be made",
+    "give_page_numbers": "pages of an answer numbered automatically",
+    "begin_answer": "answer to a request begun automatically",
+    "finish_answer": "answer to a request made automatically",
+    "fail_answer": "answer to a request could not be made",
     "keep_signed_pdf": "PDF of the signed report made automatically",
     "keep_signed_report": "PDF of the signed report made and signed automatically",
     "keep_signed_addendum": "PDF of an addendum made and signed automatically",

@@ -14,6 +14,8 @@ NOT_LOOKED_AT = {
     "account/logout.html",
     "account/password_change.html",
     "account/reauthenticate.html",
+    "answers/find_page.html",
+    "answers/page_series.html",
     "cases/add_team_member.html",
     "cases/assignment.html",
     "cases/body.html",

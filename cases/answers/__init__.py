@@ -1,0 +1,1 @@
+"""The answer to a request: numbered pages, its delivery, each page found again."""

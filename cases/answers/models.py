@@ -1,0 +1,263 @@
+"""Answers to requests, the numbers of their pages, and how each answer left the office."""
+
+from __future__ import annotations
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+from cases.answers.rules import DEFAULT_DIGITS, DEFAULT_PREFIX, page_words, range_words
+from cases.court.models import RecordsRequest, Release
+from cases.models import Case, CaseRecord
+from me_office.audit.ids import new_id
+from me_office.audit.models import Record
+from me_office.jobs.models import JobRecord
+from me_office.jobs.rules import JobState
+
+
+class PageSeries(Record):
+    """How the office numbers the pages that leave it, and the next number.
+
+    Its row is locked while numbers are given. A prefix is never taken again.
+    """
+
+    prefix = models.CharField("before the number", max_length=16, default=DEFAULT_PREFIX)
+    digits = models.PositiveSmallIntegerField(default=DEFAULT_DIGITS)
+    next = models.PositiveBigIntegerField(
+        "next page", default=1, validators=[MinValueValidator(1)], editable=False
+    )
+    # The prefix without dashes: two that are told apart by a dash alone would be one to who types.
+    plain = models.CharField(max_length=16, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["-created_at", "id"]
+        verbose_name = "page numbers"
+        constraints = [
+            models.UniqueConstraint(
+                fields=["plain"],
+                name="page_series_prefix_once",
+                violation_error_message="The office has numbered pages so before. Choose another.",
+            ),
+            models.CheckConstraint(condition=models.Q(next__gte=1), name="page_series_from_one"),
+        ]
+
+    def __str__(self) -> str:
+        return page_words(self.prefix, self.digits, self.next)
+
+
+class Answer(JobRecord, CaseRecord):
+    """What goes out in answer to a request, as one BagIt ZIP. Its bytes never change once built."""
+
+    file_kept_at = "built_at"
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="answers", editable=False
+    )
+    number = models.PositiveIntegerField(editable=False)
+    with_certificate = models.BooleanField(
+        "with the custodian’s certificate", default=True, db_default=True
+    )
+    with_exhibit_list = models.BooleanField(
+        "with a list of the photographs", default=True, db_default=True
+    )
+    decided = models.CharField(
+        "digest of the decisions", max_length=64, editable=False, help_text="SHA-256"
+    )
+    decided_at = models.DateTimeField(
+        "decisions approved", editable=False, help_text="The date that its documents carry"
+    )
+    built_at = models.DateTimeField(null=True, blank=True, editable=False)
+    path = models.CharField(max_length=200, blank=True, editable=False)
+    sha256 = models.CharField(max_length=64, blank=True, editable=False)
+    size_bytes = models.BigIntegerField(null=True, blank=True, editable=False)
+    pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    files = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    withheld = models.PositiveIntegerField(null=True, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="answer_number_once"),
+            models.CheckConstraint(
+                condition=~models.Q(state=JobState.MADE.value)
+                | (
+                    models.Q(built_at__isnull=False, size_bytes__isnull=False)
+                    & ~models.Q(sha256="")
+                    & ~models.Q(path="")
+                ),
+                name="answer_built_is_whole",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["state", "changed_at"], name="answer_by_state"),
+            models.Index(fields=["request", "-number"], name="answer_of_request"),
+        ]
+
+    def __str__(self) -> str:
+        return f"Answer {self.number}"
+
+    @property
+    def is_built(self) -> bool:
+        """Tell whether it is whole and in the store."""
+        return self.state == JobState.MADE
+
+
+class PageRun(CaseRecord):
+    """Page numbers given to one attempt at an answer; one that failed keeps them."""
+
+    series = models.ForeignKey(PageSeries, models.PROTECT, related_name="runs", editable=False)
+    answer = models.ForeignKey(Answer, models.PROTECT, related_name="runs", editable=False)
+    attempt = models.PositiveIntegerField(editable=False)
+    first = models.PositiveBigIntegerField("first page", editable=False)
+    last = models.PositiveBigIntegerField("last page", editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["first"]
+        constraints = [
+            models.UniqueConstraint(fields=["series", "first"], name="page_run_begins_once"),
+            models.CheckConstraint(
+                condition=models.Q(last__gte=models.F("first")), name="page_run_in_order"
+            ),
+        ]
+        indexes = [models.Index(fields=["answer", "attempt"], name="page_run_of_answer")]
+
+    def __str__(self) -> str:
+        return range_words(self.series.prefix, self.series.digits, self.first, self.last)
+
+
+class NumberedPages(CaseRecord):
+    """Which record stands on some numbered pages of an answer. The case is the record's own."""
+
+    run = models.ForeignKey(PageRun, models.PROTECT, related_name="parts", editable=False)
+    answer = models.ForeignKey(Answer, models.PROTECT, related_name="parts", editable=False)
+    first = models.PositiveBigIntegerField("first page", editable=False)
+    last = models.PositiveBigIntegerField("last page", editable=False)
+    kind = models.CharField(max_length=24, editable=False)
+    item = models.CharField(max_length=80, blank=True, editable=False)
+    label = models.CharField("document", max_length=240, editable=False)
+    digest = models.CharField(
+        "digest of the document", max_length=64, blank=True, editable=False, help_text="SHA-256"
+    )
+    demand = models.PositiveIntegerField(null=True, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["first"]
+        constraints = [
+            models.UniqueConstraint(fields=["run", "first"], name="numbered_page_once"),
+            models.CheckConstraint(
+                condition=models.Q(last__gte=models.F("first")), name="numbered_pages_in_order"
+            ),
+        ]
+        indexes = [models.Index(fields=["answer", "first"], name="numbered_pages_of_answer")]
+
+    def __str__(self) -> str:
+        series = self.run.series
+        numbers = range_words(series.prefix, series.digits, self.first, self.last)
+        return f"{numbers}, {self.label}"
+
+
+class Delivery(CaseRecord):
+    """An answer was handed over, mailed, or laid ready under an address that opens for a time."""
+
+    METHODS = [
+        ("in person", "in person"),
+        ("mail", "by registered mail"),
+        ("courier", "by courier"),
+        ("download", "by download"),
+    ]
+
+    answer = models.ForeignKey(Answer, models.PROTECT, related_name="deliveries", editable=False)
+    # Lists, figures and the case's time line read what left the office there.
+    release = models.ForeignKey(Release, models.PROTECT, related_name="deliveries", editable=False)
+    method = models.CharField(max_length=10, choices=METHODS)
+    to_whom = models.CharField("delivered to", max_length=160)
+    ends_at = models.DateTimeField("address opens until", null=True, blank=True)
+    # Of the address and of the code only what they are compared by is kept.
+    token_sha256 = models.CharField(max_length=64, blank=True, editable=False)
+    code_hash = models.CharField(max_length=200, blank=True, editable=False)
+    called_back_at = models.DateTimeField("called back", null=True, blank=True, editable=False)
+    called_back_why = models.CharField(
+        "why called back", max_length=240, blank=True, editable=False
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(method="download", ends_at__isnull=False)
+                & ~models.Q(token_sha256="")
+                & ~models.Q(code_hash="")
+                | ~models.Q(method="download") & models.Q(ends_at=None, token_sha256=""),
+                name="delivery_download_has_an_end",
+                violation_error_message="Say until when the address opens.",
+            ),
+            models.UniqueConstraint(
+                fields=["token_sha256"],
+                condition=~models.Q(token_sha256=""),
+                name="delivery_address_once",
+            ),
+        ]
+        indexes = [models.Index(fields=["answer", "created_at"], name="delivery_of_answer")]
+
+    def __str__(self) -> str:
+        return f"{self.get_method_display().capitalize()} to {self.to_whom}"
+
+
+class Opening(models.Model):
+    """Somebody without an account was at the address of a delivery. Never changed or removed."""
+
+    append_only = True
+    kept_for_ever = True
+    # From which addresses lawyers fetch their mail is no part of what is released.
+    stays_inside = True
+
+    WHAT = [
+        ("code", "code entered"),
+        ("wrong code", "wrong code"),
+        ("began", "download began"),
+        ("whole", "downloaded whole"),
+        ("broken off", "download broken off"),
+        ("called back", "stopped: called back"),
+    ]
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    case = models.ForeignKey(Case, models.PROTECT, related_name="+", editable=False)
+    delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="openings", editable=False)
+    # One download: its beginning and its end have the same.
+    visit = models.UUIDField(editable=False)
+    what = models.CharField(max_length=12, choices=WHAT, editable=False)
+    at = models.DateTimeField(auto_now_add=True, editable=False)
+    address = models.CharField("from", max_length=64, blank=True, editable=False)
+    bytes_sent = models.BigIntegerField(null=True, blank=True, editable=False)
+
+    class Meta:
+        ordering = ["at", "id"]
+        indexes = [models.Index(fields=["delivery", "at"], name="opening_of_delivery")]
+
+    def __str__(self) -> str:
+        return f"{self.get_what_display()}"
+
+
+class CertificateWording(Record):
+    """How the office's certificate of the records custodian reads. Replaced, never changed."""
+
+    number = models.PositiveIntegerField("edition", editable=False)
+    words = models.TextField(
+        help_text="One paragraph a line; a word in braces is filled in, such as {case}"
+    )
+    law = models.CharField("law that it follows", max_length=240, blank=True)
+    approved_by = models.CharField("approved by counsel", max_length=160, blank=True)
+    approved_on = models.DateField(null=True, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["-number"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["number"],
+                name="certificate_wording_once",
+                violation_error_message="The wording was replaced meanwhile.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Edition {self.number}"

@@ -1,0 +1,40 @@
+"""Answers that are being built, and those that are."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.utils import timezone
+
+from cases.answers.models import Answer
+from cases.court.models import RecordsRequest
+from cases.models import Case
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, save_new
+from me_office.audit.ids import new_id
+from tests.packets.builders import make_request
+
+
+@action
+def lay_answer(
+    actor: Staff, *, asked: RecordsRequest, number: int = 1, reason: str = "", **fields: Any
+) -> Answer:
+    """An answer as it stands in the table while a worker is at its first attempt."""
+    said = {"state": "making", "attempts": 1, "decided": "d" * 64, **fields}
+    return save_new(
+        actor,
+        Answer(
+            pk=new_id(),
+            case=asked.case,
+            request=asked,
+            number=number,
+            decided_at=timezone.now(),
+            **said,
+        ),
+        own_key=True,
+    )
+
+
+def answer_being_built(case: Case, clerk: Staff, **fields: Any) -> Answer:
+    """The same for a request of its own."""
+    return lay_answer(clerk, asked=make_request(case, clerk), **fields)

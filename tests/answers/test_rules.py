@@ -1,0 +1,113 @@
+"""Page numbers as they are stamped and as they are typed; what an address still opens."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from cases.answers import rules
+from cases.answers.rules import Opens
+from cases.decisions.rules import ItemKind
+
+NOW = datetime(2026, 11, 30, 12, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    "prefix, digits, number, words",
+    [
+        ("TC-", 6, 4117, "TC-004117"),
+        ("R-", 6, 1, "R-000001"),
+        ("ME", 4, 12345, "ME12345"),
+        ("ME-2026-", 5, 99999, "ME-2026-99999"),
+    ],
+)
+def test_a_number_is_stamped_with_its_zeros_and_never_cut(prefix, digits, number, words):
+    assert rules.page_words(prefix, digits, number) == words
+
+
+def test_a_range_is_told_by_its_ends_and_one_page_by_itself():
+    assert rules.range_words("TC-", 6, 7, 9) == "TC-000007 to TC-000009"
+    assert rules.range_words("TC-", 6, 7, 7) == "TC-000007"
+
+
+@pytest.mark.parametrize(
+    "typed, found",
+    [
+        ("TC-004117", ("TC-", 4117)),
+        ("tc 4117", ("TC-", 4117)),
+        (" TC004117 ", ("TC-", 4117)),
+        ("TC-0", ("TC-", 0)),
+        ("TCX-5", ("TCX-", 5)),
+        ("TC-X-5", ("TCX-", 5)),
+        ("004117", None),
+        ("TC-", None),
+        ("TC-41a", None),
+        ("TC-٣", None),
+        ("TC-1234567890123", None),
+        ("", None),
+    ],
+)
+def test_a_number_is_read_however_it_was_typed(typed, found):
+    assert rules.read_page_number(typed, ["TC-", "TCX-"]) == found
+
+
+@pytest.mark.parametrize(
+    "prefix, digits, wrong",
+    [
+        ("TC-", 6, set()),
+        ("ME-2026-", 9, set()),
+        ("A", 4, set()),
+        ("TC-2026", 6, {"prefix"}),
+        ("tc-", 6, {"prefix"}),
+        ("-TC", 6, {"prefix"}),
+        ("T--C", 6, {"prefix"}),
+        ("", 6, {"prefix"}),
+        ("9T", 6, {"prefix"}),
+        ("TC-", 3, {"digits"}),
+        ("TC-", 10, {"digits"}),
+    ],
+)
+def test_a_prefix_stands_apart_from_the_number(prefix, digits, wrong):
+    assert set(rules.wrong_in_series(prefix, digits)) == wrong
+
+
+def test_what_is_read_first_stands_first_in_a_packet():
+    told = [rules.order_of(kind.value) for kind in ItemKind]
+    assert sorted(told) == list(range(len(ItemKind))), "each kind has its place"
+    assert rules.order_of("report") == 0
+    assert rules.order_of("addendum") < rules.order_of("result") < rules.order_of("photograph")
+    assert rules.order_of("nothing of the kind") == len(ItemKind)
+
+
+@pytest.mark.parametrize(
+    "ends_in, called_back, now",
+    [
+        (timedelta(seconds=1), False, Opens.OPEN),
+        (timedelta(0), False, Opens.ENDED),
+        (timedelta(seconds=-1), False, Opens.ENDED),
+        (timedelta(days=1), True, Opens.CALLED_BACK),
+        (timedelta(days=-1), True, Opens.CALLED_BACK),
+    ],
+)
+def test_an_address_opens_until_its_end_unless_it_is_called_back(ends_in, called_back, now):
+    assert rules.opens(ends_at=NOW + ends_in, called_back=called_back, now=NOW) is now
+
+
+def test_an_address_ends_later_than_now_and_within_ninety_days():
+    assert rules.wrong_end(NOW + timedelta(days=90), NOW) == ""
+    assert rules.wrong_end(NOW + timedelta(seconds=1), NOW) == ""
+    assert "later" in rules.wrong_end(NOW, NOW)
+    assert "90 days" in rules.wrong_end(NOW + timedelta(days=90, seconds=1), NOW)
+
+
+def test_a_code_is_told_in_two_groups_and_compared_without_them():
+    assert rules.code_words("K7QF2M9X") == "K7QF-2M9X"
+    assert rules.plain_code(" k7qf 2m9x ") == "K7QF2M9X"
+    assert rules.plain_code("K7QF-2M9X") == "K7QF2M9X"
+    assert not set("ILO01") & set(rules.CODE_LETTERS)
+
+
+def test_a_download_is_whole_when_all_of_it_went_out():
+    assert rules.Sent(10, 10).is_whole
+    assert not rules.Sent(9, 10).is_whole
