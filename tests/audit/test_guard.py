@@ -195,7 +195,8 @@ def test_every_table_of_the_office_is_watched_and_kept_but_for_those_named_here(
     }  # fmt: skip
     assert set(tables_that("append_only")) == {
         "audit_auditevent", "audit_accessevent", "evidence_officeidentity",
-        "upkeep_restoration", "statements_statementpage", "answers_opening", "qualifications_curriculumversion",
+        "upkeep_restoration", "statements_statementpage",
+        "answers_opening", "qualifications_curriculumversion",
     }  # fmt: skip
 
 
