@@ -1,0 +1,1 @@
+"""Redaction of documents that may go out: words and areas, gone for good from a copy."""

@@ -1,0 +1,22 @@
+"""Jobs of redacted documents: making copies, and taking up those that were left lying."""
+
+from __future__ import annotations
+
+from cases.redaction import actions, preparing, queries
+from cases.redaction.models import RedactedDocument
+from me_office.jobs import sending
+from me_office.jobs.kinds import Kind
+
+COPIES = Kind(
+    RedactedDocument,
+    task=actions.COPY_TASK,
+    queue=sending.LONG,
+    read=queries.copy_to_make,
+    begin=actions.begin_redacted_document,
+    make=preparing.make,
+    fail=actions.fail_redacted_document,
+)
+make_requested = COPIES.make_requested
+make_redacted_document, resume_redacted_documents = COPIES.tasks(
+    resume="cases.redaction.tasks.resume_redacted_documents"
+)
