@@ -72,6 +72,7 @@ class Act(StrEnum):
     BUILD_ANSWER = "build and deliver the answer to a request"
     KEEP_CLERK_LISTS = "keep the office's rules of counting, grounds, fees and letters"
     PREPARE_EXHIBITS = "prepare exhibits and redactions"
+    REDACT_DOCUMENTS = "redact documents that may go out"
     KEEP_EXPLANATIONS = "change the standing explanations"
     KEEP_OFFICE_TEXTS = "keep the short keys and the word list of the office"
     ANSWER_AS_WITNESS = "see what an exhibit answers"
@@ -165,6 +166,8 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.KEEP_CLERK_LISTS: (frozenset({_C, _S}), frozenset({_OPEN})),
     # A hearing may come before the report is signed; copies for it change nothing in the file.
     Act.PREPARE_EXHIBITS: (frozenset({_P, _S, _C}), frozenset({_OPEN, _REVIEW, _SIGNED})),
+    # What goes out may be asked for whatever became of the case; the documents stay as they are.
+    Act.REDACT_DOCUMENTS: (frozenset({_P, _S, _C}), _ANY),
     # Of no case: the role alone is asked.
     Act.KEEP_EXPLANATIONS: (frozenset({_P, _S}), frozenset({_OPEN})),
     Act.KEEP_OFFICE_TEXTS: (frozenset({_P, _S}), frozenset({_OPEN})),

@@ -56,6 +56,7 @@ from me_office.jobs import actions as jobs
 COPY_TASK = "cases.redaction.tasks.make_redacted_document"
 REASON_FIELDS = ("number", "words", "citation")
 ADDED = "added"
+_WITHDRAWN = ("voided_at", "voided_by", "void_reason")
 _OFFICES = (
     *("state", "attempts", "failure", "file", "pages", "checked", "elsewhere", "software"),
     *("left_at", "left_by", "left_why", "marks", "choice_sha256"),
@@ -106,7 +107,7 @@ def open_document_redaction(
     if source.file is None:
         raise Refused("This document has no file that is kept.")
     opened.file = source.file
-    there = recorded_before(opened, assigned=("voided_at", "voided_by", "void_reason", "name"))
+    there = recorded_before(opened, assigned=(*_WITHDRAWN, "name"))
     if there is not None:
         return there
     standing = queries.standing_documents(source, request).select_for_update().first()
@@ -134,7 +135,7 @@ def add_document_to_redact(
         pk=record_id, case=case, source_kind=ADDED, source_key=record_id, name=name, pages=pages,
         request=request,
     )  # fmt: skip
-    there = recorded_before(added, assigned=("file", "voided_at", "voided_by", "void_reason"))
+    there = recorded_before(added, assigned=("file", *_WITHDRAWN))
     if there is not None:
         if there.file.sha256 != incoming.sha256:
             raise Conflict("A record with this key has different content.", record=there)
@@ -161,10 +162,10 @@ def mark_for_redaction(
     marks: Sequence[Placed],
     why_id: UUID,
     reason: str = "",
-) -> list[RedactionMark]:
+) -> DocumentRedaction:
     """Mark places of a document that are to be hidden, all for one reason of the office's list.
 
-    Each has its own key, so two people who mark at once lose nothing.
+    Each has its own key, so two people who mark at once lose nothing. Return the document.
     Raises NotKnown, NotAllowed, Refused, Conflict.
     """
     case = case_to_change(actor, Act.REDACT_DOCUMENTS, case_id)
@@ -172,20 +173,16 @@ def mark_for_redaction(
     why = queries.reason_of(why_id)
     if wrong := wrong_in_marks(document.pages, [one.chosen for one in marks]):
         raise Refused(wrong, field="marks")
-    new, kept = [], []
-    for one in marks:
-        mark = _mark(case, document, why, one)
-        there = recorded_before(mark, assigned=("voided_at", "voided_by", "void_reason"))
-        if there is None:
-            new.append(mark)
-        else:
-            kept.append(there)
+    made = [_mark(case, document, why, one) for one in marks]
+    new = [one for one in made if recorded_before(one, assigned=_WITHDRAWN) is None]
     if new:
         refuse_voided(document)
         _refuse_gone(why)
         if queries.count_of_marks(document) + len(new) > MOST_MARKS:
             raise Refused(f"A document has up to {MOST_MARKS} marks. Cover whole areas instead.")
-    return [*kept, *(save_new(actor, one, own_key=True) for one in new)]
+    for one in new:
+        save_new(actor, one, own_key=True)
+    return document
 
 
 def _mark(
@@ -239,8 +236,8 @@ def void_redaction_marks(
     document_id: UUID,
     marks: Mapping[UUID, int],
     reason: str,
-) -> list[RedactionMark]:
-    """Take marks back; `marks` holds the version that was read of each, by its key.
+) -> DocumentRedaction:
+    """Take marks back; return their document. `marks` holds the version that was read of each, by its key.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
@@ -248,10 +245,9 @@ def void_redaction_marks(
     document = queries.document_for_update(case, document_id)
     if not 0 < len(marks) <= MOST_AT_ONCE:
         raise Refused("Choose the marks that are to be taken back.", field="marks")
-    return [
+    for one in queries.marks_for_update(document, marks):
         void(actor, one, version=marks[one.pk], reason=reason)
-        for one in queries.marks_for_update(document, marks)
-    ]
+    return document
 
 
 @action
@@ -272,7 +268,7 @@ def request_redacted_document(
     case = case_to_change(actor, Act.REDACT_DOCUMENTS, case_id)
     document = queries.document_for_update(case, document_id)
     asked = RedactedDocument(pk=record_id, case=case, document=document)
-    there = recorded_before(asked, assigned=(*_OFFICES, "voided_at", "voided_by", "void_reason"))
+    there = recorded_before(asked, assigned=(*_OFFICES, *_WITHDRAWN))
     if there is not None:
         if there.choice_sha256 != choice_sha256:
             raise Conflict("A record with this key has different content.", record=there)

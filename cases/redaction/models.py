@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import models
 from django.db.models.functions import Upper
+from django.utils.functional import cached_property
 
 from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
@@ -62,10 +63,6 @@ class DocumentRedaction(CaseRecord):
         editable=False,
     )
 
-    # Read with it by `cases.redaction.queries`.
-    standing_marks: list[RedactionMark]
-    made_copies: list[RedactedDocument]
-
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
@@ -87,6 +84,17 @@ class DocumentRedaction(CaseRecord):
 
     def __str__(self) -> str:
         return f"Redaction of {self.name}"
+
+    @cached_property
+    def standing_marks(self) -> list[RedactionMark]:
+        """Its marks that stand, by page; who reads several documents prefetches into this."""
+        return list(self.marks.active().select_related("why", "created_by"))
+
+    @cached_property
+    def made_copies(self) -> list[RedactedDocument]:
+        """Its copies that were asked for, the latest first; prefetched like its marks."""
+        rows = self.copies.active().select_related("file", "left_by", "created_by")
+        return list(rows.order_by("-created_at", "-id"))
 
 
 class RedactionMark(CaseRecord):
@@ -142,15 +150,16 @@ class RedactedDocument(JobRecord, CaseRecord):
     marks = models.JSONField(
         "what is hidden", editable=False, help_text="As it stood when the copy was asked for"
     )
-    choice_sha256 = models.CharField(
-        "digest of what is hidden", max_length=64, editable=False
-    )
+    choice_sha256 = models.CharField("digest of what is hidden", max_length=64, editable=False)
     file = models.ForeignKey(
         StoredFile, models.PROTECT, related_name="+", null=True, blank=True, editable=False
     )
     pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
     checked = models.JSONField(
-        null=True, blank=True, editable=False, help_text="What was looked for in the copy, and where"
+        null=True,
+        blank=True,
+        editable=False,
+        help_text="What was looked for in the copy, and where",
     )
     elsewhere = models.JSONField(
         "hidden words that can be read elsewhere",

@@ -120,9 +120,10 @@ def mark(
         except WrongMark as error:
             raise Refused(str(error), field="marks") from error
         placed.append(Placed(UUID(str(one["id"])), chosen))
-    return actions.mark_for_redaction(
+    marked = actions.mark_for_redaction(
         actor, case_id=case_id, document_id=document_id, marks=placed, why_id=why
     )
+    return queries.marks_by_key(marked, [one.key for one in placed])
 
 
 def _is_words(entry: Mapping[str, Any]) -> bool:
@@ -149,7 +150,7 @@ def void_marks(
     document_id: UUID,
     marks: Sequence[Mapping[str, Any]],
     reason: str,
-) -> list[RedactionMark]:
+) -> DocumentRedaction:
     """Take marks back, each with the version that was read.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.

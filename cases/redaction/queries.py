@@ -90,9 +90,7 @@ def copies_of(
     return {source: one.copy for source, one in standing.items() if one.copy is not None}
 
 
-def stale(
-    sources: Iterable[Source], *, request: RecordsRequest | None = None
-) -> dict[Source, str]:
+def stale(sources: Iterable[Source], *, request: RecordsRequest | None = None) -> dict[Source, str]:
     """Return the documents that were to be redacted and have no copy to send, each with why.
 
     Whoever sends documents asks this too: such a document goes out neither way. Three statements.
@@ -200,6 +198,12 @@ def as_entries(marks: Iterable[RedactionMark]) -> list[dict[str, Any]]:
     ]
 
 
+def marks_by_key(document: DocumentRedaction, keys: Iterable[UUID]) -> list[RedactionMark]:
+    """Return these marks of a document, in the order of its pages."""
+    rows = RedactionMark.objects.filter(document=document, pk__in=list(keys))
+    return list(rows.select_related("why", "created_by"))
+
+
 def _with_copies(rows: QuerySet[DocumentRedaction]) -> list[DocumentRedaction]:
     marks = RedactionMark.objects.active().select_related("why", "created_by")
     copies = RedactedDocument.objects.active().select_related("file", "left_by", "created_by")
@@ -241,7 +245,9 @@ def standing_documents(
 def marks_on(document: DocumentRedaction) -> list[RedactionMark]:
     """Return the marks that stand, in the order of the pages; one statement."""
     rows = RedactionMark.objects.active().filter(document=document)
-    return list(rows.select_related("why", "created_by").order_by("page", "first", "created_at", "id"))
+    return list(
+        rows.select_related("why", "created_by").order_by("page", "first", "created_at", "id")
+    )
 
 
 def mark_of(case: Case, mark_id: UUID) -> RedactionMark:

@@ -29,11 +29,8 @@ def ask(content: bytes, what: str, **asked: Any) -> tuple[dict[str, Any], bytes]
     """Return what the program answers of a PDF, and the bytes that go with it. Raises Refused."""
     if len(content) > limits.MOST_BYTES:
         raise Refused(limits.TOO_LARGE)
-    head = json.dumps({"what": what, **asked}).encode()
     with tempfile.TemporaryFile() as given:
-        given.write(f"{len(head):0{HEAD}d}".encode())
-        given.write(head)
-        given.write(content)
+        given.write(program.as_sent({"what": what, **asked}, content))
         given.seek(0)
         out = _run(given, BURN_WAITS if what == "burn" else LOOK_WAITS)
     length = int(out[:HEAD])

@@ -76,6 +76,10 @@ MAY_FOLLOW: dict[str, Follows] = {
     "exhibits_exhibitruling": Follows("PREPARE_EXHIBITS"),
     "exhibits_redactionrequest": Follows("PREPARE_EXHIBITS"),
     "exhibits_redaction": Follows("PREPARE_EXHIBITS"),
+    # Copies of documents for release; the documents stay as they are.
+    "redaction_documentredaction": Follows("REDACT_DOCUMENTS"),
+    "redaction_redactionmark": Follows("REDACT_DOCUMENTS"),
+    "redaction_redacteddocument": Follows("REDACT_DOCUMENTS"),
     # Work notes of a witness, which are no part of what is signed.
     "rehearsal_ownquestion": Follows("REHEARSE"),
     "rehearsal_rehearsalmark": Follows("REHEARSE", changes=False),

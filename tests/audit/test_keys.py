@@ -38,6 +38,7 @@ KEYLESS = {
     *("begin_exhibit_pdf", "finish_exhibit_pdf", "fail_exhibit_pdf"),
     *("keep_signed_pdf", "keep_signed_report", "keep_signed_addendum", "renew_certificate"),
     "fail_statement_reading",
+    *("begin_redacted_document", "finish_redacted_document", "fail_redacted_document"),
     *("fail_redaction", "begin_packet", "finish_packet", "fail_packet"),
     *("add_preview", "fail_preview", "add_tiles", "move_case"),
     *("open_first_account", "change_own_password"),

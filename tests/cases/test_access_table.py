@@ -151,6 +151,11 @@ EXPECTED: dict[str, dict[str, str]] = {
     },
     "record a release": {CLERK: "RDOVSC", SUPERVISOR: "RDOVSC"},
     "build and deliver the answer to a request": {CLERK: "RDOVSC", SUPERVISOR: "RDOVSC"},
+    "redact documents that may go out": {
+        PATHOLOGIST: "RDOVSC",
+        SUPERVISOR: "RDOVSC",
+        CLERK: "RDOVSC",
+    },
     "prepare exhibits and redactions": {PATHOLOGIST: "OVS", SUPERVISOR: "OVS", CLERK: "OVS"},
     "change the standing explanations": {PATHOLOGIST: "O", SUPERVISOR: "O"},
     "keep the short keys and the word list of the office": {PATHOLOGIST: "O", SUPERVISOR: "O"},

@@ -1,1 +1,1 @@
-"""PDF without Django: pages, words and their places, what is burned in, and what is checked after."""
+"""PDF without Django: pages, words and their places, bars burned in, and what is checked after."""

@@ -21,9 +21,12 @@ LOCKED = "This PDF is protected by a password or by rights. Ask for one that is 
 BROKEN = "This file cannot be read as a PDF. Ask for a sound copy."
 TOO_LONG = f"This PDF has too many pages; at most {MOST_PAGES} can be redacted. Part it first."
 TOO_LARGE = f"This PDF is larger than {MOST_BYTES // 1024**2} MB. Part it first."
-TOO_MUCH = "Reading this PDF takes more memory or time than a file may. Print it to paper and scan it."
+TOO_MUCH = (
+    "Reading this PDF takes more memory or time than a file may. Print it to paper and scan it."
+)
 WRONG_SIZE = (
-    "This PDF has a page larger than 69 inches or smaller than a stamp. Print it to paper and scan it."
+    "This PDF has a page larger than 69 inches or smaller than a stamp. Print it to paper and scan "
+    "it."
 )
 NO_PAGE = "The document has no such page."
 

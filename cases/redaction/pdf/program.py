@@ -30,12 +30,14 @@ def main() -> None:
         content = given.read()
     burns = asked["what"] == "burn"
     limits.limit(limits.BURN_SECONDS if burns else limits.LOOK_SECONDS)
-    said, more = answered(asked, content)
-    head = json.dumps(said).encode()
     with open(1, "wb", closefd=False) as out:
-        out.write(f"{len(head):010d}".encode())
-        out.write(head)
-        out.write(more)
+        out.write(as_sent(*answered(asked, content)))
+
+
+def as_sent(said: dict[str, Any], more: bytes) -> bytes:
+    """Return an object and the bytes that go with it, as they are sent either way."""
+    head = json.dumps(said).encode()
+    return f"{len(head):0{HEAD}d}".encode() + head + more
 
 
 def answered(asked: dict[str, Any], content: bytes) -> tuple[dict[str, Any], bytes]:
@@ -108,7 +110,8 @@ def _places(asked: dict[str, Any], content: bytes) -> tuple[dict[str, Any], byte
 def _find(asked: dict[str, Any], content: bytes) -> tuple[dict[str, Any], bytes]:
     from cases.redaction.pdf import opened, words
 
-    found, more = [], False
+    found: list[dict[str, Any]] = []
+    more = False
     with opened.opened(content) as document:
         for number in range(1, len(document) + 1):
             with opened.page_of(document, number) as page:

@@ -74,7 +74,7 @@ def shown(text: str) -> str:
 
 
 def _beside(one: Box, other: Box) -> bool:
-    """Tell whether two characters stand in one line: side by side, or, turned, one below another."""
+    """Tell whether two characters stand in one line, across the page or, turned, down it."""
     across = min(one[3], other[3]) - max(one[1], other[1])
     down = min(one[2], other[2]) - max(one[0], other[0])
     low = min(one[3] - one[1], other[3] - other[1])
@@ -88,22 +88,25 @@ def boxes_of(page: Sequence[Character], first: int, last: int) -> tuple[Box, ...
     for one in page[first : last + 1]:
         if one.is_blank:
             continue
-        if lines and _same_line(_around(lines[-1]), one.box):
+        if lines and (_level(_around(lines[-1]), one.box) or _below(lines[-1][-1], one.box)):
             lines[-1].append(one.box)
         else:
             lines.append([one.box])
     return tuple(_around(line) for line in lines)
 
 
-def _same_line(line: Box, box: Box) -> bool:
+def _level(line: Box, box: Box) -> bool:
     shared = min(line[3], box[3]) - max(line[1], box[1])
-    beside = min(line[2], box[2]) - max(line[0], box[0])
-    if shared * 2 >= min(line[3] - line[1], box[3] - box[1]):
-        return True
-    # Lines of turned text run down the page.
+    return shared * 2 >= min(line[3] - line[1], box[3] - box[1])
+
+
+def _below(one: Box, other: Box) -> bool:
+    """Tell whether a character follows another down or up the page, as in turned text."""
+    shared = min(one[2], other[2]) - max(one[0], other[0])
+    apart = max(one[1], other[1]) - min(one[3], other[3])
     return (
-        beside * 2 >= min(line[2] - line[0], box[2] - box[0])
-        and (line[3] - line[1]) > 2 * (line[2] - line[0])
+        shared * 2 >= min(one[2] - one[0], other[2] - other[0])
+        and apart * 4 <= min(one[3] - one[1], other[3] - other[1])
     )  # fmt: skip
 
 
