@@ -237,7 +237,7 @@ def void_redaction_marks(
     marks: Mapping[UUID, int],
     reason: str,
 ) -> DocumentRedaction:
-    """Take marks back; return their document. `marks` holds the version that was read of each, by its key.
+    """Take marks back; `marks` holds the version that was read of each, by its key.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """

@@ -1,4 +1,4 @@
-"""The documents of the case file that can be redacted: report, addenda, statements, what was added."""
+"""Documents of the case file that can be redacted: report, addenda, statements, added ones."""
 
 from __future__ import annotations
 

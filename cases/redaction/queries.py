@@ -205,14 +205,20 @@ def marks_by_key(document: DocumentRedaction, keys: Iterable[UUID]) -> list[Reda
 
 
 def _with_copies(rows: QuerySet[DocumentRedaction]) -> list[DocumentRedaction]:
-    marks = RedactionMark.objects.active().select_related("why", "created_by")
-    copies = RedactedDocument.objects.active().select_related("file", "left_by", "created_by")
-    read = rows.select_related("file", "request", "created_by").prefetch_related(
-        Prefetch("marks", marks.order_by("page", "first", "created_at", "id"),
-                 to_attr="standing_marks"),
-        Prefetch("copies", copies.order_by("-created_at", "-id"), to_attr="made_copies"),
-    )  # fmt: skip
-    return list(read.order_by("created_at", "id"))
+    marks: Prefetch[str, QuerySet[RedactionMark], str] = Prefetch(
+        "marks",
+        RedactionMark.objects.active().select_related("why", "created_by"),
+        to_attr="standing_marks",
+    )
+    copies: Prefetch[str, QuerySet[RedactedDocument], str] = Prefetch(
+        "copies",
+        RedactedDocument.objects.active()
+        .select_related("file", "left_by", "created_by")
+        .order_by("-created_at", "-id"),
+        to_attr="made_copies",
+    )
+    read = rows.select_related("file", "request", "created_by", "case")
+    return list(read.prefetch_related(marks, copies).order_by("created_at", "id"))
 
 
 def documents_of(case: Case) -> list[DocumentRedaction]:
