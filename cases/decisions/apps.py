@@ -5,3 +5,7 @@ class DecisionsConfig(AppConfig):
     name = "cases.decisions"
     label = "decisions"
     verbose_name = "What may go out"
+
+    def ready(self) -> None:
+        # Its readers of items and its texts are known once it is imported.
+        from cases.decisions import items  # noqa: F401

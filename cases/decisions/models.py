@@ -1,21 +1,24 @@
-"""Grounds for keeping something back, decisions on items, and their approval."""
+"""What a demand reaches, grounds, decisions on items, what stops an answer, and approvals."""
 
 from __future__ import annotations
 
+from django.conf import settings
 from django.db import models
 
-from cases.court.models import Demand, RecordsRequest
-from cases.decisions.rules import OUTCOME_WORDS, Outcome
+from cases.court.models import Demand, RecordsRequest, Release
+from cases.decisions.rules import KIND_WORDS, NOTED, OUTCOME_WORDS, STOP_WORDS, ItemKind, Outcome
 from cases.models import CaseRecord
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record, once_active, staff_later
 
 OUTCOMES = [(one.value, OUTCOME_WORDS[one]) for one in Outcome]
+KINDS = [(one.value, KIND_WORDS[one]) for one in ItemKind]
+STOPS = [(one.value, STOP_WORDS[one]) for one in NOTED]
 
 
 class Ground(Record):
     """A ground of the office's list for keeping something back. Replaced, never changed."""
 
-    number = models.PositiveIntegerField(editable=False)
+    number = models.PositiveIntegerField()
     words = models.CharField("in short", max_length=160)
     citation = models.CharField("law or order", max_length=240)
     approved_by = models.CharField("approved by counsel", max_length=160, blank=True)
@@ -26,11 +29,77 @@ class Ground(Record):
         constraints = [
             once_active(
                 "number", name="ground_number_once", message="The list has this number already."
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(number__gte=1),
+                name="ground_number_from_one",
+                violation_error_message="Numbers begin with 1.",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.number}. {self.words}"
+
+
+class ProposalRule(Record):
+    """What the office changed of a rule by which a decision is proposed: on or off, its ground."""
+
+    key = models.CharField("rule", max_length=24, editable=False)
+    is_on = models.BooleanField("is used", default=True)
+    ground = models.ForeignKey(Ground, models.PROTECT, related_name="+", null=True, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["key", "id"]
+        constraints = [
+            once_active("key", name="proposal_rule_once", message="Somebody changed this rule.")
+        ]
+
+    def __str__(self) -> str:
+        return f"Rule {self.key}"
+
+
+class Reach(CaseRecord):
+    """Which records a demand reaches: those of one kind, or one that is named by hand.
+
+    The case is whose records they are.
+    """
+
+    stays_inside = True
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="reaches", editable=False
+    )
+    demand = models.ForeignKey(Demand, models.PROTECT, related_name="reaches", editable=False)
+    kind = models.CharField(max_length=24, choices=KINDS)
+    first = models.PositiveIntegerField("first number", null=True, blank=True)
+    last = models.PositiveIntegerField("last number", null=True, blank=True)
+    words = models.CharField("what it is", max_length=160, blank=True)
+
+    class Meta(Record.Meta):
+        verbose_name = "what a demand reaches"
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(kind="other") | ~models.Q(words=""),
+                name="reach_names_what_is_other",
+                violation_error_message="Say what it is.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(first=None)
+                | models.Q(last=None)
+                | models.Q(last__gte=models.F("first")),
+                name="reach_from_first_to_last",
+                violation_error_message="The last number is before the first.",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["request"], condition=models.Q(voided_at=None), name="reach_of_request"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.words or str(self.get_kind_display())
 
 
 class ItemDecision(CaseRecord):
@@ -39,15 +108,18 @@ class ItemDecision(CaseRecord):
     Never changed: another decision on the same item takes its place.
     """
 
+    stays_inside = True
+
     request = models.ForeignKey(
         RecordsRequest, models.PROTECT, related_name="decisions", editable=False
     )
     demand = models.ForeignKey(Demand, models.PROTECT, related_name="decisions", editable=False)
-    # Which record: its kind (`cases.decisions.rules.ItemKind`) and key, and where it has one the
-    # digest of what was decided about, so that a later change of it is noticed.
+    # Which record: its kind (`cases.decisions.rules.ItemKind`) and key, and the digest of what was
+    # decided about, so that a later change of it is noticed.
     kind = models.CharField(max_length=24, editable=False)
     item = models.CharField(max_length=80, editable=False)
     digest = models.CharField(max_length=64, blank=True, editable=False)
+    number = models.CharField(max_length=24, blank=True, editable=False)
     label = models.CharField("item", max_length=240, editable=False)
     outcome = models.CharField(max_length=12, choices=OUTCOMES)
     ground = models.ForeignKey(
@@ -55,6 +127,11 @@ class ItemDecision(CaseRecord):
     )
     held_by = models.CharField("who has it", max_length=240, blank=True)
     note = models.CharField(max_length=240, blank=True)
+    sent_with = models.ForeignKey(
+        Release, models.PROTECT, related_name="+", null=True, blank=True, editable=False
+    )
+    # What was decided in one go has one key here: by it a retry is known.
+    together = models.UUIDField(editable=False)
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
@@ -77,21 +154,113 @@ class ItemDecision(CaseRecord):
                 name="not_ours_says_whose",
                 violation_error_message="Say who has it.",
             ),
+            models.CheckConstraint(
+                condition=~models.Q(outcome="sent") | ~models.Q(note=""),
+                name="sent_earlier_says_when",
+                violation_error_message="Say when and to whom it was sent.",
+            ),
         ]
         indexes = [
             models.Index(
                 fields=["request", "kind", "item"],
                 condition=models.Q(voided_at=None),
                 name="decision_of_request",
+            ),
+            models.Index(fields=["together"], name="decision_together"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number or self.label}: {self.get_outcome_display()}"
+
+
+class Stop(CaseRecord):
+    """What keeps answers of a case back until somebody decides about it: for one request, or all.
+
+    `until` is the last day on which it holds; without it, until it is lifted.
+    """
+
+    stays_inside = True
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="stops", null=True, blank=True
+    )
+    kind = models.CharField(max_length=12, choices=STOPS)
+    why = models.CharField("reason", max_length=240)
+    until = models.DateField("holds until", null=True, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        indexes = [
+            models.Index(fields=["case"], condition=models.Q(voided_at=None), name="stop_of_case")
+        ]
+
+    def __str__(self) -> str:
+        return f"Stop: {self.get_kind_display()}"
+
+
+class StopSettled(CaseRecord):
+    """Somebody decided that a stop does not keep this request's answer back, and on whose word."""
+
+    stays_inside = True
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="stops_settled", editable=False
+    )
+    stop = models.CharField(max_length=80, editable=False)
+    words = models.CharField("why the answer may go out", max_length=240)
+    on_word_of = models.CharField("on whose word", max_length=160)
+
+    class Meta(Record.Meta):
+        verbose_name = "decision about a stop"
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "request", "stop", name="stop_settled_once", message="This was decided meanwhile."
             )
         ]
 
     def __str__(self) -> str:
-        return f"{self.label}: {self.get_outcome_display()}"
+        return f"May go out: {self.words}"
+
+
+class LookAsked(CaseRecord):
+    """A named person is asked to look at something before it is decided, and answers in words."""
+
+    stays_inside = True
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="looks_asked", editable=False
+    )
+    demand = models.ForeignKey(Demand, models.PROTECT, related_name="looks_asked", editable=False)
+    # Of one item; empty where the whole demand is meant.
+    kind = models.CharField(max_length=24, blank=True, editable=False)
+    item = models.CharField(max_length=80, blank=True, editable=False)
+    label = models.CharField("item", max_length=240, blank=True, editable=False)
+    asked_of = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    words = models.TextField("question", max_length=1000)
+    answer = models.TextField(max_length=2000, blank=True)
+    answered_at = models.DateTimeField(null=True, blank=True, editable=False)
+    answered_by = staff_later()
+
+    class Meta(Record.Meta):
+        verbose_name = "question about a release"
+        ordering = ["created_at", "id"]
+        indexes = [
+            models.Index(
+                fields=["asked_of", "created_at"],
+                condition=models.Q(voided_at=None, answered_at=None),
+                name="look_asked_of",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Question to {self.asked_of}"
 
 
 class Approval(CaseRecord):
     """A second person approved what goes out, as it was decided then. The case is the request's."""
+
+    stays_inside = True
 
     request = models.ForeignKey(
         RecordsRequest, models.PROTECT, related_name="approvals", editable=False

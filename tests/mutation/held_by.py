@@ -48,6 +48,8 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.measures.survival": ("tests/measures/test_survival.py",),
     "cases.measures.waits": ("tests/measures/test_waits.py",),
     "cases.case_search.rules": ("tests/case_search/test_rules.py",),
+    "cases.decisions.proposal_rules": ("tests/decisions/test_rules.py",),
+    "cases.decisions.rules": ("tests/decisions/test_rules.py",),
     "cases.court.rules": ("tests/court/test_rules.py",),
     "cases.rules.decedent": ("tests/cases/test_decedent_rules.py",),
     "cases.exhibits.rules": ("tests/exhibits/test_rules.py",),

@@ -27,6 +27,14 @@ KINDS = {
     "checking.CheckAnswer": INSIDE,
     "checking.CheckSetAside": INSIDE,
     "checking.OfficeCheck": OF_NO_CASE,
+    "decisions.Approval": INSIDE,
+    "decisions.Ground": OF_NO_CASE,
+    "decisions.ItemDecision": INSIDE,
+    "decisions.LookAsked": INSIDE,
+    "decisions.ProposalRule": OF_NO_CASE,
+    "decisions.Reach": INSIDE,
+    "decisions.Stop": INSIDE,
+    "decisions.StopSettled": INSIDE,
     "drafting.OfficeWord": OF_NO_CASE,
     "drafting.ShortKey": OF_NO_CASE,
     "findings.MicroscopicSlide": TOLD,
@@ -57,7 +65,9 @@ KINDS = {
     "signatures.SignedDocument": TOLD,
     "signatures.SigningKey": OF_NO_CASE,
 }
-ROOMS = ("certification", "checking", "drafting", "measures", "review", "signatures")
+ROOMS = (
+    "certification", "checking", "decisions", "drafting", "measures", "review", "signatures",
+)  # fmt: skip
 
 
 def test_every_kind_of_record_says_whether_it_goes_out():

@@ -1,0 +1,283 @@
+"""Which records a demand may reach: a reader for each kind, each in a fixed number of statements.
+
+A room above registers a reader for a kind that it keeps (`register`). `register_copies` adds
+redacted copies that this room does not know, `register_sent` what went out before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from uuid import UUID
+
+from django.db.models import OuterRef, Subquery
+from django.utils import timezone
+
+from cases.decisions.models import Stop
+from cases.decisions.proposal_rules import Earlier, words_that
+from cases.decisions.rules import Item, ItemKind, Mark, StopKind, digest_of, is_minor, still_stops
+from cases.exhibits.models import Redaction, RedactionRequest
+from cases.models import Case
+from cases.review.models import Addendum, Report, SignedPdf
+from cases.review.rules import ReportState
+from cases.statements.models import Statement
+from evidence.items.models import Item as KeptItem
+from evidence.photographs.models import Photograph, SeriesPhotograph
+from evidence.results.models import Result
+from me_office.jobs.rules import JobState
+from me_office.shell.templatetags.office import day
+
+Reader = Callable[[Sequence[Case]], list[Item]]
+# By the item's kind and key: the digest of the redacted copy that stands.
+CopyReader = Callable[[Sequence[Case]], Mapping[tuple[str, str], str]]
+SentReader = Callable[[Sequence[Case]], list[Earlier]]
+
+_READERS: dict[ItemKind, list[Reader]] = {}
+_COPIES: dict[str, CopyReader] = {}
+_SENT: dict[str, SentReader] = {}
+
+
+def register(kind: ItemKind, reader: Reader) -> None:
+    """Add a reader of a kind; several may tell items of one kind."""
+    if reader not in _READERS.setdefault(kind, []):
+        _READERS[kind].append(reader)
+
+
+def register_copies(key: str, reader: CopyReader) -> None:
+    """Add a reader of redacted copies; the same key again replaces it."""
+    _COPIES[key] = reader
+
+
+def register_sent(key: str, reader: SentReader) -> None:
+    """Add a reader of what was released before; the same key again replaces it."""
+    _SENT[key] = reader
+
+
+def items_of(kinds: Sequence[ItemKind], cases: Sequence[Case]) -> list[Item]:
+    """Return the records of these kinds in these cases, in their order, with what marks them."""
+    if not cases or not kinds:
+        return []
+    marks = _marks_of_cases(cases)
+    copies = {
+        name: digest for read in _COPIES.values() for name, digest in read(cases).items()
+    }  # fmt: skip
+    found = []
+    for kind in dict.fromkeys(kinds):
+        for read in _READERS.get(kind, []):
+            for item in read(cases):
+                copy = item.copy_digest or copies.get(item.name, "")
+                own = item.marks | marks[item.case_id]
+                if copy:
+                    own |= {Mark.COPY_STANDS}
+                found.append(replace(item, marks=own, copy_digest=copy))
+    return found
+
+
+def sent_earlier(cases: Sequence[Case]) -> list[Earlier]:
+    """Return what was released of these cases before, the earliest first."""
+    return [one for read in _SENT.values() for one in read(cases)] if cases else []
+
+
+def _marks_of_cases(cases: Sequence[Case]) -> dict[UUID, frozenset[Mark]]:
+    """Return what the files themselves say; one statement."""
+    sealed = {
+        stop.case_id
+        for stop in Stop.objects.active().filter(case__in=cases, kind=StopKind.SEALED.value)
+        if still_stops(stop.until, timezone.localdate())
+    }
+    found = {}
+    for case in cases:
+        marks = set()
+        if case.restricted:
+            marks.add(Mark.RESTRICTED)
+        if of_a_minor(case):
+            marks.add(Mark.JUVENILE)
+        if case.pk in sealed:
+            marks.add(Mark.SEALED)
+        found[case.pk] = frozenset(marks)
+    return found
+
+
+def of_a_minor(case: Case) -> bool:
+    """Tell whether the decedent was younger than 18, as far as the record says."""
+    decedent = case.decedent
+    years = None if decedent.age_years is None else float(decedent.age_years)
+    return is_minor(years, decedent.born_on, timezone.localdate(case.reported_at))
+
+
+def _report(cases: Sequence[Case]) -> list[Item]:
+    kept = {
+        pdf.case_id: pdf
+        for pdf in SignedPdf.objects.active().filter(case__in=cases).select_related("file")
+    }
+    found = []
+    for report in Report.objects.active().filter(case__in=cases).order_by("case", "id"):
+        signed = report.state == ReportState.SIGNED
+        pdf = kept.get(report.case_id)
+        found.append(
+            Item(
+                ItemKind.REPORT, report.case_id, str(report.pk), "Report of examination",
+                details="signed" if signed else f"not signed: {report.state}",
+                digest=digest_of(report.pk, report.state, "" if signed else report.version),
+                pages=pdf.pages if pdf else 0,
+                files=1,
+                size_bytes=pdf.file.size_bytes if pdf else 0,
+                marks=frozenset() if signed else frozenset({Mark.NOT_SIGNED}),
+            )
+        )  # fmt: skip
+    return found
+
+
+def _addenda(cases: Sequence[Case]) -> list[Item]:
+    rows = Addendum.objects.active().filter(case__in=cases).order_by("case", "number")
+    return [
+        Item(
+            ItemKind.ADDENDUM, one.case_id, str(one.pk), one.kind.capitalize(),
+            number=f"{one.kind.capitalize()} {one.number}", details=f"made {day(one.made_at)}",
+            digest=digest_of(one.pk, one.version), place=one.number, pages=1, files=1,
+        )
+        for one in rows
+    ]  # fmt: skip
+
+
+def _photographs(cases: Sequence[Case]) -> list[Item]:
+    """Read the log with series, redacted copies and those that are being made; one statement."""
+    member = SeriesPhotograph.objects.active().filter(
+        photograph=OuterRef("pk"), series__voided_at=None
+    )
+    copy = Redaction.objects.active().filter(photograph=OuterRef("pk"))
+    asked = (
+        RedactionRequest.objects.active()
+        .filter(photograph=OuterRef("pk"))
+        .exclude(state=JobState.MADE.value)
+    )
+    rows = (
+        Photograph.objects.active()
+        .filter(case__in=cases)
+        .annotate(
+            series_title=Subquery(member.order_by("created_at", "id").values("series__title")[:1]),
+            copy_sha256=Subquery(copy.values("file__sha256")[:1]),
+            copy_why=Subquery(copy.values("why")[:1]),
+            asked_why=Subquery(asked.order_by("-created_at", "-id").values("why")[:1]),
+        )
+        .select_related("file")
+        .defer("exif")
+        .order_by("case", "number")
+    )
+    return [_photograph(one) for one in rows]
+
+
+def _photograph(one: Photograph) -> Item:
+    read: dict[str, str | None] = one.__dict__
+    told = words_that(f"{one.shows} {one.region}")
+    if one.view == "identification":
+        told[Mark.FACE] = "a photograph for identification"
+    if read["copy_sha256"]:
+        told[Mark.COPY_STANDS] = read["copy_why"] or ""
+    elif read["asked_why"] is not None:
+        told[Mark.COPY_ASKED] = read["asked_why"]
+    marks = set(told)
+    if not one.shows.strip():
+        marks.add(Mark.NOT_DESCRIBED)
+    place = one.get_place_display()
+    scale = ", with scale" if one.with_scale else ""
+    return Item(
+        ItemKind.PHOTOGRAPH, one.case_id, str(one.pk), one.shows.strip() or "Not described",
+        number=f"P {one.number}",
+        details=f"{place}, {one.get_view_display()}{scale}",
+        digest=digest_of(one.file.sha256, one.shows, one.region, one.place, one.view),
+        place=one.number,
+        series=read["series_title"] or (f"{place}, {one.region}" if one.region else place),
+        files=1,
+        size_bytes=one.file.size_bytes,
+        marks=frozenset(marks),
+        told=told,
+        copy_digest=read["copy_sha256"] or "",
+    )  # fmt: skip
+
+
+def _results(cases: Sequence[Case]) -> list[Item]:
+    replaced = Result.objects.active().filter(case__in=cases, replaces__isnull=False)
+    rows = (
+        Result.objects.active().filter(case__in=cases).exclude(pk__in=replaced.values("replaces"))
+    )
+    return [
+        Item(
+            ItemKind.RESULT, one.case_id, str(one.pk),
+            f"{one.get_kind_display().capitalize()}, {one.organization}",
+            number=f"Result {one.number}",
+            details=f"{one.status}, reported {day(one.reported_on)}",
+            digest=digest_of(one.pk, one.version),
+            place=one.number, pages=1, files=1,
+            told=(told := _living_only(one.statement)), marks=frozenset(told),
+        )
+        for one in rows.order_by("case", "number")
+    ]  # fmt: skip
+
+
+def _living_only(text: str) -> dict[Mark, str]:
+    return {mark: said for mark, said in words_that(text).items() if mark is Mark.LIVING}
+
+
+def _custody(cases: Sequence[Case]) -> list[Item]:
+    counts: dict[UUID, int] = dict.fromkeys((case.pk for case in cases), 0)
+    rows = KeptItem.objects.active().filter(case__in=cases).exclude(kind="photograph")
+    for case_id in rows.values_list("case_id", flat=True):
+        counts[case_id] += 1
+    return [
+        Item(
+            ItemKind.CUSTODY, case.pk, str(case.pk), "Custody record",
+            details=f"of {counts[case.pk]} item{'' if counts[case.pk] == 1 else 's'}, as it stands "
+            "when the answer is built",
+            digest=digest_of(case.pk, "custody"), files=1,
+        )
+        for case in cases
+        if counts[case.pk]
+    ]  # fmt: skip
+
+
+def _statements(cases: Sequence[Case]) -> list[Item]:
+    rows = Statement.objects.active().filter(case__in=cases).order_by("case", "given_on", "id")
+    return [
+        Item(
+            ItemKind.STATEMENT, one.case_id, str(one.pk), str(one)[:200],
+            details=f"given {day(one.given_on)}", digest=digest_of(one.pk, one.version),
+            place=place, files=1, marks=frozenset({Mark.OF_OTHERS}),
+        )
+        for place, one in enumerate(rows, start=1)
+    ]  # fmt: skip
+
+
+def _history(cases: Sequence[Case]) -> list[Item]:
+    return [
+        Item(
+            ItemKind.HISTORY, case.pk, str(case.pk), "History of the case file",
+            details="every change, as it stands when the answer is built",
+            digest=digest_of(case.pk, "history"), files=1,
+        )
+        for case in cases
+    ]  # fmt: skip
+
+
+def _ledger(cases: Sequence[Case]) -> list[Item]:
+    return [
+        Item(
+            ItemKind.LEDGER, case.pk, str(case.pk), "Proof of the record",
+            details="digests by which what is sent can be checked",
+            digest=digest_of(case.pk, "ledger"), files=1,
+        )
+        for case in cases
+    ]  # fmt: skip
+
+
+for _kind, _reader in (
+    (ItemKind.REPORT, _report),
+    (ItemKind.ADDENDUM, _addenda),
+    (ItemKind.PHOTOGRAPH, _photographs),
+    (ItemKind.RESULT, _results),
+    (ItemKind.CUSTODY, _custody),
+    (ItemKind.STATEMENT, _statements),
+    (ItemKind.HISTORY, _history),
+    (ItemKind.LEDGER, _ledger),
+):
+    register(_kind, _reader)

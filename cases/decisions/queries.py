@@ -1,0 +1,498 @@
+"""Reads of what demands reach, of decisions, and whether an answer is ready to be built."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q
+from django.utils import timezone
+
+from cases.access import cases_open_to
+from cases.court.models import Demand, RecordsRequest, RequestCase
+from cases.court.rules import RequestState
+from cases.decisions.items import items_of, of_a_minor, sent_earlier
+from cases.decisions.models import (
+    Approval,
+    Ground,
+    ItemDecision,
+    LookAsked,
+    ProposalRule,
+    Reach,
+    Stop,
+    StopSettled,
+)
+from cases.decisions.proposal_rules import (
+    RULES,
+    Earlier,
+    Proposal,
+    RuleNow,
+    proposal_for,
+    sent_before,
+)
+from cases.decisions.rules import (
+    GOES_OUT,
+    ON_A_GROUND,
+    Decided,
+    DemandState,
+    Item,
+    ItemKind,
+    LogRow,
+    Outcome,
+    StopFound,
+    StopKind,
+    contradicting,
+    decisions_digest,
+    digest_of,
+    lacking,
+    log_words,
+    still_stops,
+)
+from cases.models import Case
+from me_office.accounts.models import Staff
+from me_office.audit.errors import NotKnown, known
+
+ASKS_RECORDS = "documents"
+
+
+@dataclass(frozen=True)
+class Row:
+    """One item that a demand reaches: what is proposed, what was decided, where it went before."""
+
+    demand: int
+    item: Item
+    proposal: Proposal
+    decision: ItemDecision | None = None
+    is_changed: bool = False
+    sent: str = ""
+
+    @property
+    def is_decided(self) -> bool:
+        """Tell whether it is decided as it stands now."""
+        return self.decision is not None and not self.is_changed
+
+    @property
+    def lacks_copy(self) -> bool:
+        """Tell whether it goes out redacted and no redacted copy stands."""
+        return (
+            self.is_decided
+            and self.decision is not None
+            and self.decision.outcome == Outcome.REDACT
+            and not self.item.copy_digest
+        )
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Everything about one request that decides whether its answer may be built."""
+
+    asked: RecordsRequest
+    cases: Sequence[Case]
+    demands: Sequence[Demand]
+    reaches: Sequence[Reach]
+    rows: Mapping[UUID, Sequence[Row]]  # by demand
+    stops: Sequence[StopFound]
+    looks: Sequence[LookAsked]
+    approval: Approval | None
+    closed_cases: int = 0
+    grounds: Mapping[int, Ground] = field(default_factory=dict)
+    settled: Sequence[StopSettled] = ()
+
+    @property
+    def all_rows(self) -> list[Row]:
+        """The items of all demands, in their order."""
+        return [row for demand in self.demands for row in self.rows.get(demand.pk, ())]
+
+    @property
+    def decided(self) -> list[Decided]:
+        """The decisions that stand on what is reached now."""
+        return [
+            as_decided(row.decision, row.demand, row.item.copy_digest)
+            for row in self.all_rows
+            if row.decision is not None
+        ]  # fmt: skip
+
+    @property
+    def digest(self) -> str:
+        """The digest of what was decided: what a second person approves."""
+        return decisions_digest(self.decided)
+
+    @property
+    def deciders(self) -> frozenset[UUID]:
+        """Who decided any of it, or that a stop does not keep it back."""
+        return frozenset(
+            [one.by for one in self.decided] + [one.created_by_id for one in self.settled]
+        )
+
+    def state_of(self, demand: Demand) -> DemandState:
+        """Say how far a demand is decided."""
+        rows = self.rows.get(demand.pk, ())
+        return DemandState(
+            number=demand.number,
+            asks_records=demand.kind == ASKS_RECORDS,
+            reached=len(rows),
+            undecided=sum(row.decision is None for row in rows),
+            changed=sum(row.is_changed for row in rows),
+            lacks_copy=tuple(row.item.called for row in rows if row.lacks_copy),
+        )
+
+    @property
+    def lacking(self) -> list[str]:
+        """Say what keeps the decisions from being approved."""
+        return lacking(
+            is_open=self.asked.state == RequestState.OPEN,
+            demands=[self.state_of(one) for one in self.demands],
+            stops=self.stops,
+            questions=[str(one.asked_of) for one in self.looks if one.answered_at is None],
+            contradictions=contradicting(self.decided),
+            closed_cases=self.closed_cases,
+        )
+
+    @property
+    def is_approved(self) -> bool:
+        """Tell whether a second person approved exactly what stands now."""
+        return self.approval is not None and self.approval.digest == self.digest
+
+    @property
+    def why_not_ready(self) -> list[str]:
+        """Say what keeps the answer from being built."""
+        lacks = self.lacking
+        if not lacks and not self.is_approved:
+            lacks = ["A second person has not approved what was decided."]
+        return lacks
+
+
+def as_decided(one: ItemDecision, demand: int, copy_digest: str = "") -> Decided:
+    """Return a decision as the rules take it."""
+    return Decided(
+        decision_id=one.pk,
+        demand=demand,
+        kind=one.kind,
+        item=one.item,
+        digest=one.digest,
+        outcome=Outcome(one.outcome),
+        by=one.created_by_id,
+        ground=one.ground.number if one.ground else 0,
+        held_by=one.held_by,
+        note=one.note,
+        number=one.number,
+        label=one.label,
+        copy_digest=copy_digest if one.outcome == Outcome.REDACT else "",
+    )
+
+
+def cases_asked_for(asked: RecordsRequest) -> list[Case]:
+    """Return the cases whose records a request asks for, the one under which it is logged first."""
+    further = RequestCase.objects.active().filter(request=asked).values("case")
+    rows = Case.objects.filter(Q(pk=asked.case_id) | Q(pk__in=further)).select_related("decedent")
+    return sorted(rows, key=lambda case: (case.pk != asked.case_id, case.label))
+
+
+def rules_now() -> dict[str, RuleNow]:
+    """Return the rules of proposals as the office has them; one statement."""
+    rows = ProposalRule.objects.active().select_related("ground")
+    changed = {
+        row.key: RuleNow(row.key, row.is_on, row.ground.number if row.ground else 0)
+        for row in rows
+    }  # fmt: skip
+    return {rule.key: changed.get(rule.key, RuleNow(rule.key)) for rule in RULES}
+
+
+def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
+    """Read a request with all that is decided about it, in a fixed number of statements.
+
+    With an actor, of the cases that they may know of alone; how many others it asks for is counted.
+    """
+    cases = cases_asked_for(asked)
+    closed = 0
+    if actor is not None:
+        open_ones = set(
+            cases_open_to(actor).filter(pk__in=[one.pk for one in cases])
+            .values_list("pk", flat=True)
+        )  # fmt: skip
+        closed = sum(one.pk not in open_ones for one in cases)
+        cases = [one for one in cases if one.pk in open_ones]
+    demands = list(Demand.objects.active().filter(request=asked).order_by("number"))
+    reaches = list(
+        Reach.objects.active()
+        .filter(request=asked, case__in=cases, demand__voided_at=None)
+        .order_by("created_at", "id")
+    )
+    made = ItemDecision.objects.active().filter(request=asked).select_related(
+        "ground", "created_by"
+    )  # fmt: skip
+    decisions = {(one.demand_id, one.kind, one.item): one for one in made}
+    settled = list(StopSettled.objects.active().filter(request=asked).select_related("created_by"))
+    return Standing(
+        asked=asked,
+        cases=cases,
+        demands=demands,
+        reaches=reaches,
+        rows=_rows(demands, reaches, cases, decisions),
+        stops=_stops(asked, cases, settled),
+        looks=list(
+            LookAsked.objects.active()
+            .filter(request=asked, demand__voided_at=None)
+            .select_related("asked_of", "answered_by", "created_by", "demand")
+        ),
+        approval=Approval.objects.active().filter(request=asked)
+        .select_related("created_by").first(),
+        closed_cases=closed,
+        grounds={one.number: one for one in Ground.objects.active()},
+        settled=settled,
+    )  # fmt: skip
+
+
+def _rows(
+    demands: Sequence[Demand],
+    reaches: Sequence[Reach],
+    cases: Sequence[Case],
+    decisions: Mapping[tuple[UUID, str, str], ItemDecision],
+) -> dict[UUID, list[Row]]:
+    kinds = [ItemKind(one.kind) for one in reaches if one.kind != ItemKind.OTHER]
+    by_kind: dict[tuple[UUID, str], list[Item]] = defaultdict(list)
+    for item in items_of(kinds, cases):
+        by_kind[item.case_id, item.kind.value].append(item)
+    rules, earlier = rules_now(), sent_earlier(cases)
+    found: dict[UUID, list[Row]] = {}
+    for demand in demands:
+        own = [one for one in reaches if one.demand_id == demand.pk]
+        reached = _reached(own, by_kind)
+        sent = sent_before(reached, earlier)
+        found[demand.pk] = [
+            _row(demand, item, rules, decisions, sent) for item in reached
+        ]  # fmt: skip
+    return found
+
+
+def _reached(
+    reaches: Iterable[Reach], by_kind: Mapping[tuple[UUID, str], Sequence[Item]]
+) -> list[Item]:
+    found: dict[tuple[str, str], Item] = {}
+    for reach in reaches:
+        if reach.kind == ItemKind.OTHER:
+            named = named_item(reach)
+            found[named.name] = named
+            continue
+        for item in by_kind.get((reach.case_id, reach.kind), ()):
+            if reach.first is not None and item.place < reach.first:
+                continue
+            if reach.last is not None and item.place > reach.last:
+                continue
+            found[item.name] = item
+    order = list(ItemKind)
+    return sorted(
+        found.values(),
+        key=lambda one: (order.index(one.kind), str(one.case_id), one.place),
+    )
+
+
+def named_item(reach: Reach) -> Item:
+    """Return what somebody named by hand as an item."""
+    return Item(
+        ItemKind.OTHER, reach.case_id, str(reach.pk), reach.words,
+        details="named by hand; not kept in this record",
+        digest=digest_of(reach.pk, reach.words),
+    )  # fmt: skip
+
+
+def _row(
+    demand: Demand,
+    item: Item,
+    rules: Mapping[str, RuleNow],
+    decisions: Mapping[tuple[UUID, str, str], ItemDecision],
+    sent: Mapping[tuple[str, str], str],
+) -> Row:
+    decision = decisions.get((demand.pk, *item.name))
+    proposal = proposal_for(item, rules)
+    if item.kind is ItemKind.OTHER:
+        proposal = Proposal(None, "It was named by hand. Say whether it exists and who has it.")
+    return Row(
+        demand=demand.number,
+        item=item,
+        proposal=proposal,
+        decision=decision,
+        is_changed=decision is not None and decision.digest != item.digest,
+        sent=sent.get(item.name, ""),
+    )
+
+
+def _stops(
+    asked: RecordsRequest, cases: Sequence[Case], settled: Sequence[StopSettled]
+) -> list[StopFound]:
+    words = {one.stop: f"{one.words} ({one.on_word_of})" for one in settled}
+    labels = {case.pk: case.label for case in cases}
+    found: list[tuple[str, StopKind, str, str, date | None]] = []
+    for case in cases:
+        if case.restricted:
+            found.append((f"restricted:{case.pk}", StopKind.RESTRICTED, case.label, "", None))
+        if of_a_minor(case):
+            found.append((f"juvenile:{case.pk}", StopKind.JUVENILE, case.label, "", None))
+    rows = Stop.objects.active().filter(case__in=cases).filter(
+        Q(request=None) | Q(request=asked)
+    )  # fmt: skip
+    today = timezone.localdate()
+    for stop in rows:
+        if still_stops(stop.until, today):
+            kind = StopKind(stop.kind)
+            found.append((str(stop.pk), kind, labels[stop.case_id], stop.why, stop.until))
+    return [
+        StopFound(key, kind, label, why, until, words.get(key, ""))
+        for key, kind, label, why, until in found
+    ]
+
+
+# --- for the room that builds the answer ----------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class ReadyItem:
+    """One item as it goes out, or does not: what was decided, and for which demands.
+
+    `kind` and `item` name the record (`item` is its key; of what belongs to a whole case, the
+    case's key). `digest` is that of the record as it was decided, `copy_digest` of the redacted
+    copy that goes out in its place (SHA-256 of its file), where one does.
+    """
+
+    kind: ItemKind
+    case_id: UUID
+    item: str
+    number: str
+    label: str
+    outcome: Outcome
+    demands: tuple[int, ...]
+    digest: str
+    copy_digest: str = ""
+    pages: int = 0
+    files: int = 0
+    size_bytes: int = 0
+    place: int = 0
+    ground: str = ""
+    citation: str = ""
+    held_by: str = ""
+    note: str = ""
+
+    @property
+    def goes_out(self) -> bool:
+        """Tell whether it is sent, as it is or as a redacted copy."""
+        return self.outcome in GOES_OUT
+
+
+def why_not_ready(asked: RecordsRequest) -> list[str]:
+    """Say, in sentences, what keeps the answer to a request from being built; empty when nothing.
+
+    Nothing undecided or changed since, every redacted copy there, every stop decided, every
+    question answered, and approved by a second person exactly as it stands. Ask inside the
+    transaction that holds the request's case (`case_to_change`): decisions lock it as well.
+    """
+    return standing_of(asked).why_not_ready
+
+
+def ready_items(asked: RecordsRequest) -> tuple[ReadyItem, ...]:
+    """Return every decided item of a request once, what goes out and what does not, in order.
+
+    It does not ask whether the answer is ready: ask `why_not_ready` first. An item that several
+    demands reach stands once, with all their numbers.
+    """
+    return items_as_decided(standing_of(asked))
+
+
+def items_as_decided(standing: Standing) -> tuple[ReadyItem, ...]:
+    """Return the same of what was read already."""
+    by_name: dict[tuple[str, str], list[Row]] = defaultdict(list)
+    for row in standing.all_rows:
+        if row.is_decided:
+            by_name[row.item.name].append(row)
+    return tuple(_ready(rows) for rows in by_name.values())
+
+
+def _ready(rows: Sequence[Row]) -> ReadyItem:
+    # What one demand sends and another notes as sent before goes out.
+    first = next((row for row in rows if _outcome(row) is not Outcome.SENT), rows[0])
+    decision: Any = first.decision
+    outcome, item = _outcome(first), first.item
+    return ReadyItem(
+        kind=item.kind,
+        case_id=item.case_id,
+        item=item.key,
+        number=item.number,
+        label=item.label,
+        outcome=outcome,
+        demands=tuple(sorted(row.demand for row in rows)),
+        digest=item.digest,
+        copy_digest=item.copy_digest if outcome is Outcome.REDACT else "",
+        pages=item.pages,
+        files=item.files,
+        size_bytes=item.size_bytes,
+        place=item.place,
+        ground=str(decision.ground) if decision.ground else "",
+        citation=decision.ground.citation if decision.ground else "",
+        held_by=decision.held_by,
+        note=decision.note,
+    )
+
+
+def _outcome(row: Row) -> Outcome:
+    return Outcome(row.decision.outcome if row.decision else "")
+
+
+def withholding_log(asked: RecordsRequest) -> list[LogRow]:
+    """Return what is kept back, in part or whole, each with its ground; it discloses nothing."""
+    return log_of(standing_of(asked))
+
+
+def log_of(standing: Standing) -> list[LogRow]:
+    """Return the same of what was read already, by demand and item."""
+    rows = []
+    for row in standing.all_rows:
+        if not row.is_decided or _outcome(row) not in ON_A_GROUND:
+            continue
+        decision: Any = row.decision
+        number, what = log_words(row.item.kind.value, row.item.number)
+        treatment = "withheld" if _outcome(row) is Outcome.WITHHOLD else "sent in part, redacted"
+        rows.append(
+            LogRow(
+                row.demand, number, what, treatment,
+                decision.ground.words, decision.ground.citation,
+            )
+        )  # fmt: skip
+    return rows
+
+
+# --- single records -------------------------------------------------------------------------------
+
+
+def grounds() -> list[Ground]:
+    """Return the office's list as it stands, by number."""
+    return list(Ground.objects.active().select_related("created_by"))
+
+
+def ground_for_update(record_id: UUID) -> Ground:
+    """Return a ground, locked. Raises NotKnown."""
+    found: Ground | None = (
+        Ground.objects.select_for_update(of=("self",)).filter(pk=record_id).first()
+    )
+    if found is None:
+        raise NotKnown("There is no such ground.")
+    return found
+
+
+def demand_of(asked: RecordsRequest, demand_id: UUID) -> Demand:
+    """Return a demand of a request that was not withdrawn. Raises NotKnown."""
+    rows = Demand.objects.active().filter(request=asked, pk=demand_id)
+    return known(rows.first(), "demand")
+
+
+def active_decisions(demand: Demand) -> dict[tuple[str, str], ItemDecision]:
+    """Return what is decided of a demand, by kind and key of the item."""
+    rows = ItemDecision.objects.active().filter(demand=demand)
+    return {(one.kind, one.item): one for one in rows.select_related("ground", "created_by")}
+
+
+def earlier_of(cases: Sequence[Case]) -> list[Earlier]:
+    """Return what was released of these cases before."""
+    return sent_earlier(cases)
