@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from django.utils import timezone
 
+from cases import access
 from cases.access import Act
 from cases.actions.entry import case_to_change
-from cases.court import queries
+from cases.court import counseling, demanding, queries
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import (
     PacketFacts,
@@ -20,6 +21,7 @@ from cases.court.rules import (
     why_not_released,
     wrong_in_request,
 )
+from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
@@ -30,7 +32,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Invalid, Refused
+from me_office.audit.errors import Invalid, NotKnown, Refused
 from me_office.audit.fields import set_fields
 
 REQUEST_FIELDS = (
@@ -42,6 +44,10 @@ REQUEST_FIELDS = (
     "served_on",
     "due_on",
     "asks_for",
+    "wants",
+    "asked_under",
+    "served_how",
+    "served_on_whom",
 )
 RELEASE_FIELDS = (
     *("released_to", "method", "released_at", "released_by", "note"),
@@ -51,21 +57,43 @@ RELEASE_FIELDS = (
 
 @action
 def log_request(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+    actor: Staff,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, object],
+    demands: Sequence[Mapping[str, object]] = (),
+    further: Sequence[UUID] = (),
+    reason: str = "",
 ) -> RecordsRequest:
     """Log a subpoena, court order or records request. `entry` holds REQUEST_FIELDS.
 
+    `demands` are what it asks for, thing by thing (DEMAND_FIELDS each), numbered as they come,
+    `further` other cases that it asks for and that the person may handle, too.
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
+    # Locked in one order, so that two people who tie two cases together never wait in a circle.
+    locked = {key: case_for_update(key) for key in sorted({case_id, *further})}
+    others = [locked[key] for key in further]
+    for other in others:
+        decision = access.decision_on(actor, Act.HANDLE_REQUEST, other)
+        if not decision.known:
+            raise NotKnown("There is no such case.")
+    case = locked[case_id]
+    access.require(actor, Act.HANDLE_REQUEST, case)
     asked = RecordsRequest(pk=record_id, case=case)
     set_fields(asked, entry, REQUEST_FIELDS)
     # A retry may come after the request was answered: its state is the office's, not the sender's.
     there = recorded_before(asked, assigned=("state", "voided_at", "voided_by", "void_reason"))
     if there is not None:
+        demanding.require_same(there, demands)
+        counseling.require_same_cases(there, others)
         return there
     _check(asked)
-    return save_new(actor, asked)
+    save_new(actor, asked, own_key=True)
+    demanding.number_first(actor, asked, demands)
+    counseling.tie_first(actor, asked, others)
+    return asked
 
 
 @action

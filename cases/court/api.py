@@ -3,20 +3,29 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from rest_framework import serializers
 
 from cases.api.shared import CASE, framed, key
-from cases.court import actions, demanding, queries
-from cases.court.models import Demand, RecordsRequest, Release
+from cases.court import actions, counseling, demanding, queries
+from cases.court.models import Counsel, Demand, RecordsRequest, Release, RequestCase
+from cases.models import Case
+from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves
 from me_office.shell.shapes import shape_of
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
+DemandFirst = shape_of(
+    "DemandFirst", Demand, demanding.DEMAND_FIELDS, "A demand that comes with its request."
+)
 RequestInput = shape_of(
-    "RequestInput", RecordsRequest, ("id", *actions.REQUEST_FIELDS),
-    "What came; `id` is made by the client.",
+    "RequestInput", RecordsRequest, ("id", *actions.REQUEST_FIELDS, "demands", "further"),
+    "What came, thing by thing in `demands`; `further` are keys of other cases that the same paper "
+    "asks for. `id` is made by the client.",
     meta={"validators": []}, id=serializers.UUIDField(),
+    demands=DemandFirst(many=True, required=False),
+    further=serializers.ListField(child=serializers.UUIDField(), required=False),
 )  # fmt: skip
 RequestChange = shape_of(
     "RequestChange", RecordsRequest, ("version", "reason", *actions.REQUEST_FIELDS),
@@ -56,6 +65,36 @@ DemandInput = shape_of(
     id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
     reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
 )  # fmt: skip
+CounselOutput = shape_of(
+    "CounselOutput", Counsel, ("id", "version", *counseling.COUNSEL_FIELDS),
+    "A lawyer or firm in the matter.",
+)  # fmt: skip
+CounselInput = shape_of(
+    "CounselInput", Counsel, ("id", "version", "reason", *counseling.COUNSEL_FIELDS),
+    "Counsel; `version` 0 makes the entry, a later one corrects it, with the reason.",
+    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
+    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+)  # fmt: skip
+FurtherCaseOutput = shape_of(
+    "FurtherCaseOutput", RequestCase, ("id", "version", "case"),
+    "A further case that a request asks for.",
+)  # fmt: skip
+
+
+class FurtherCaseInput(serializers.Serializer[Any]):
+    """Names a further case by its key."""
+
+    id = serializers.UUIDField()
+    further_case = serializers.UUIDField()
+
+
+def _further(told: tuple[Staff, Case], request_id: UUID) -> list[RequestCase]:
+    actor, case = told
+    return queries.further_cases_of(actor, queries.request_of(case.pk, request_id))
+
+
+def _with_actor(actor: Staff, case_id: UUID) -> tuple[Staff, Case]:
+    return actor, framed("court")(actor, case_id)
 
 
 def _with_releases(asked: RecordsRequest) -> RecordsRequest:
@@ -84,4 +123,20 @@ routes = [
     at(f"{REQUEST}/demands/<uuid:record_id>/withdraw/", "withdraw-demand",
        post=changes("demands_withdraw", demanding.withdraw_demand, WithdrawInput, DemandOutput,
            "Withdraw a demand, with the reason.")),
+    at(f"{REQUEST}/counsel/", "counsel",
+       get=lists("counsel_list", key(framed("court")), queries.counsel_in_case, CounselOutput,
+           "Return who appears in the matter."),
+       post=saves("counsel_record", counseling.record_counsel, CounselInput, CounselOutput,
+           "Add counsel, or correct an entry.")),
+    at(f"{REQUEST}/counsel/<uuid:record_id>/withdraw/", "withdraw-counsel",
+       post=changes("counsel_withdraw", counseling.withdraw_counsel, WithdrawInput, CounselOutput,
+           "Withdraw an entry of counsel, with the reason.")),
+    at(f"{REQUEST}/cases/", "further-cases",
+       get=lists("further_cases_list", _with_actor, _further, FurtherCaseOutput,
+           "Return the further cases of the request that the person may know of."),
+       post=adds("further_cases_add", counseling.add_request_case, FurtherCaseInput,
+           FurtherCaseOutput, "Note that the request asks for a further case.")),
+    at(f"{REQUEST}/cases/<uuid:record_id>/remove/", "remove-further-case",
+       post=changes("further_cases_remove", counseling.remove_request_case, WithdrawInput,
+           FurtherCaseOutput, "Note that the request does not ask for this case after all.")),
 ]  # fmt: skip

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from uuid import UUID
+from collections.abc import Mapping, Sequence
+from uuid import UUID, uuid5
 
 from django.utils import timezone
 
@@ -20,8 +20,9 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Invalid, Refused
+from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.keys import OTHER_WORDS
 
 DEMAND_FIELDS = names_entered(Demand)
 
@@ -82,6 +83,38 @@ def withdraw_demand(
     demand = queries.demand_for_update(asked, record_id)
     _require_open(asked)
     return void(actor, demand, version=version, reason=reason)
+
+
+def number_first(
+    actor: Staff, asked: RecordsRequest, demands: Sequence[Mapping[str, object]]
+) -> None:
+    """Write the demands that come with a request when it is logged. Raises Invalid."""
+    for number, entry in enumerate(demands, start=1):
+        made = _first(asked, number, entry)
+        _check(made)
+        save_new(actor, made, own_key=True)
+
+
+def require_same(asked: RecordsRequest, demands: Sequence[Mapping[str, object]]) -> None:
+    """Refuse a retry that brings other demands than those that came first. Raises Conflict."""
+    for number, entry in enumerate(demands, start=1):
+        if recorded_before(_first(asked, number, entry)) is None:
+            raise Conflict(OTHER_WORDS, record=asked)
+    if Demand.objects.filter(pk=first_key(asked.pk, len(demands) + 1)).exists():
+        raise Conflict(OTHER_WORDS, record=asked)
+
+
+def first_key(request_id: UUID, number: int) -> UUID:
+    """Return the key of a demand that comes with its request: a retry makes the same one."""
+    return uuid5(request_id, f"demand {number}")
+
+
+def _first(asked: RecordsRequest, number: int, entry: Mapping[str, object]) -> Demand:
+    made = Demand(
+        pk=first_key(asked.pk, number), case_id=asked.case_id, request=asked, number=number
+    )
+    set_fields(made, entry, DEMAND_FIELDS)
+    return made
 
 
 def _check(demand: Demand) -> None:

@@ -3,32 +3,48 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
 from cases.court.actions import REQUEST_FIELDS
+from cases.court.counseling import COUNSEL_FIELDS
 from cases.court.demanding import DEMAND_FIELDS
-from cases.court.models import Demand, RecordsRequest, Release
-from cases.court.rules import why_not_left, wrong_in_demand, wrong_in_request
+from cases.court.models import Counsel, Demand, RecordsRequest, Release
+from cases.court.queries import case_called
+from cases.court.rules import (
+    NAMES_ITS_COURT,
+    why_not_left,
+    wrong_in_demand,
+    wrong_in_request,
+)
 from cases.forms.changed import ChangedForm
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.shell.forms import OfficeForm, RecordForm, long_text, record_field
 
+# How many demands are asked for when a request is logged; more are added on its page.
+DEMAND_ROWS = 8
+DEMAND_ROW = ("title", "kind", "page", "words")
+
 
 class RequestForm(ChangedForm):
-    """A subpoena, court order or records request."""
+    """A subpoena, court order, records request, discovery request or preservation letter."""
 
     wrong = staticmethod(wrong_in_request)
     rows = {"asks_for": 3, "reason": 3}
     buttons = ("kind",)
     labels = {
         "kind": "Type of request",
+        "wants": "It asks for",
+        "asked_under": "Asked under",
         "court": "Court",
         "cause_number": "Cause number",
         "party": "Requesting party",
         "contact": "Send the answer to",
         "served_on": "Served or received on",
+        "served_how": "How it was served",
+        "served_on_whom": "Who took it",
         "due_on": "Due on",
         "asks_for": "What is requested",
     }
@@ -36,13 +52,15 @@ class RequestForm(ChangedForm):
     class Meta:
         model = RecordsRequest
         fields = [*REQUEST_FIELDS]
-        widgets = {"kind": forms.RadioSelect}
+        widgets = {"kind": forms.RadioSelect, "wants": forms.RadioSelect}
         help_texts = {
             "court": "As it appears on the paper; a grand jury or an agency also issues subpoenas.",
             "cause_number": "Exactly as written, or “none”; answers and releases cite it.",
             "party": "Person, firm or office.",
             "contact": "Name, address, telephone, or where files are submitted.",
+            "asked_under": "As the letter says. Which right it gives is governed by local law.",
             "served_on": "",
+            "served_on_whom": "Name of the person in this office.",
             "due_on": "The day by which the records must arrive.",
             "asks_for": "In the words of the request, if they are short enough.",
         }
@@ -51,6 +69,130 @@ class RequestForm(ChangedForm):
         super().__init__(*args, **kwargs)
         if self.instance._state.adding:
             self.fields["kind"].initial = "subpoena"
+        # Asked of what comes from a court alone; whatever is not asked, asks for documents.
+        self.fields["wants"].required = False
+
+    def clean(self) -> dict[str, Any]:
+        """Keep of the parts that belong to some kinds only what belongs to this one."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("kind") not in NAMES_ITS_COURT or not cleaned.get("wants"):
+            cleaned["wants"] = "documents"
+        if cleaned.get("kind") != "records request":
+            cleaned["asked_under"] = ""
+        return cleaned
+
+
+class LogForm(RequestForm):
+    """A request as it comes: with its demands, thing by thing, and further cases."""
+
+    further_cases = forms.CharField(
+        label="Further cases",
+        required=False,
+        max_length=240,
+        help_text="Numbers of other cases that the same paper asks for, separated by commas.",
+    )
+
+    def __init__(self, *args: Any, actor: Staff, case_id: UUID, **kwargs: Any) -> None:
+        self.actor, self.case_id = actor, case_id
+        super().__init__(*args, **kwargs)
+        for number in range(1, DEMAND_ROWS + 1):
+            for name, field in _demand_fields(number).items():
+                self.fields[f"demand_{number}_{name}"] = field
+
+    @property
+    def demand_rows(self) -> list[tuple[int, list[forms.BoundField]]]:
+        """The rows of demands, each with its bound fields in their order."""
+        return [
+            (number, [self[f"demand_{number}_{name}"] for name in DEMAND_ROW])
+            for number in range(1, DEMAND_ROWS + 1)
+        ]
+
+    def clean(self) -> dict[str, Any]:
+        """Say beside its field what a demand lacks, and which number is no case."""
+        cleaned = super().clean()
+        for number in range(1, DEMAND_ROWS + 1):
+            row = self._row(number)
+            if row and not row["title"]:
+                self.add_error(f"demand_{number}_title", "Say in short what is demanded.")
+        self.further: list[UUID] = []
+        numbers = [one.strip() for one in cleaned.get("further_cases", "").split(",")]
+        for number in dict.fromkeys(one for one in numbers if one):
+            case = case_called(self.actor, number)
+            if case is None:
+                self.add_error("further_cases", f"There is no case {number} that you can open.")
+            elif case.pk == self.case_id:
+                self.add_error("further_cases", f"{number} is this case.")
+            else:
+                self.further.append(case.pk)
+        return cleaned
+
+    def _row(self, number: int) -> dict[str, Any]:
+        """Return what was entered in a row; nothing where only its kind was touched."""
+        row = {name: self.cleaned_data.get(f"demand_{number}_{name}") for name in DEMAND_ROW}
+        return row if any(row[name] for name in ("title", "words", "page")) else {}
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """What the request itself says; its demands and further cases stand beside it."""
+        return {name: value for name, value in self.entry.items() if name in REQUEST_FIELDS}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The demands that were entered, in their order, and the further cases."""
+        rows = [self._row(number) for number in range(1, DEMAND_ROWS + 1)]
+        return {"demands": [row for row in rows if row], "further": self.further}
+
+
+def _demand_fields(number: int) -> dict[str, forms.Field]:
+    fields = forms.fields_for_model(Demand, DEMAND_ROW)
+    labels = {"title": "Demand", "kind": "Kind", "page": "Page", "words": "Words of demand"}
+    for name, field in fields.items():
+        field.required = name == "kind"
+        field.label, field.help_text = f"{labels[name]} {number}", ""
+        if isinstance(field.widget, forms.Textarea):
+            field.widget.attrs["rows"] = 2
+    fields["page"].label = f"Page of demand {number}"
+    fields["kind"].label = f"Kind of demand {number}"
+    kind = fields["kind"]
+    kind.required, kind.initial = False, "documents"
+    return fields
+
+
+class CounselForm(ChangedForm):
+    """A lawyer or firm in the matter."""
+
+    rows = {"address": 3, "reason": 2}
+    buttons = ("side",)
+    labels = {"side": "Their part", "name": "Name"}
+
+    class Meta:
+        model = Counsel
+        fields = [*COUNSEL_FIELDS]
+        widgets = {"side": forms.RadioSelect}
+        help_texts = {"appears_for": "The party in the matter: the State, the estate of E. Pell."}
+
+
+class FurtherCaseForm(OfficeForm):
+    """Names a further case that a request asks for."""
+
+    case_number = forms.CharField(label="Case number", max_length=30)
+
+    def __init__(self, *args: Any, actor: Staff, **kwargs: Any) -> None:
+        self.actor = actor
+        super().__init__(*args, **kwargs)
+
+    def clean_case_number(self) -> str:
+        """Find the case among those that the person may know of."""
+        number: str = self.cleaned_data["case_number"]
+        self.found = case_called(self.actor, number)
+        if self.found is None:
+            raise forms.ValidationError("There is no case with this number that you can open.")
+        return number
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The case that was found."""
+        return {"further_case": self.found.pk if self.found else None}
 
 
 class DemandForm(ChangedForm):

@@ -13,7 +13,7 @@ from django.db.models import DateTimeField, Exists, Max, OuterRef, Prefetch, Q, 
 from django.utils import timezone
 
 from cases.access import cases_open_to
-from cases.court.models import Demand, RecordsRequest, Release, made_releases
+from cases.court.models import Counsel, Demand, RecordsRequest, Release, RequestCase, made_releases
 from cases.court.rules import Answered, Punctuality, RequestState, punctuality
 from cases.models import Case
 from cases.queries.pages import Page, page_after
@@ -68,6 +68,62 @@ def demands_of(asked: RecordsRequest) -> list[Demand]:
 def demands_in_case(case_id: UUID, request_id: UUID) -> list[Demand]:
     """Return the demands of a request of the case. Raises NotKnown."""
     return demands_of(request_of(case_id, request_id))
+
+
+def counsel_for_update(asked: RecordsRequest, record_id: UUID) -> Counsel:
+    """Return an entry of counsel of the request, locked. Raises NotKnown."""
+    rows = Counsel.objects.select_for_update(of=("self",)).filter(request=asked, pk=record_id)
+    return known(rows.first(), "counsel")
+
+
+def counsel_one(asked: RecordsRequest, record_id: UUID) -> Counsel:
+    """Return an entry of counsel of the request. Raises NotKnown."""
+    return known(Counsel.objects.filter(request=asked, pk=record_id).first(), "counsel")
+
+
+def counsel_of(asked: RecordsRequest) -> list[Counsel]:
+    """Return who appears in the request's matter, in the order in which they came."""
+    return list(Counsel.objects.active().filter(request=asked).order_by("created_at", "id"))
+
+
+def counsel_in_case(case_id: UUID, request_id: UUID) -> list[Counsel]:
+    """Return the counsel of a request of the case. Raises NotKnown."""
+    return counsel_of(request_of(case_id, request_id))
+
+
+def further_case_for_update(actor: Staff, asked: RecordsRequest, record_id: UUID) -> RequestCase:
+    """Return a further case that the person may know of, locked. Raises NotKnown."""
+    rows = RequestCase.objects.select_for_update(of=("self",)).filter(
+        request=asked, pk=record_id, case__in=cases_open_to(actor)
+    )
+    return known(rows.first(), "further case")
+
+
+def further_case_of(actor: Staff, asked: RecordsRequest, record_id: UUID) -> RequestCase:
+    """Return a further case of the request that the person may know of. Raises NotKnown."""
+    rows = RequestCase.objects.filter(request=asked, pk=record_id, case__in=cases_open_to(actor))
+    return known(rows.select_related("case").first(), "further case")
+
+
+def further_cases_of(actor: Staff, asked: RecordsRequest) -> list[RequestCase]:
+    """Return the further cases of a request that the person may know of; one statement."""
+    rows = RequestCase.objects.active().filter(request=asked, case__in=cases_open_to(actor))
+    return list(rows.select_related("case__decedent").order_by("case__number", "id"))
+
+
+def case_called(actor: Staff, number: str) -> Case | None:
+    """Return the case with this number, if the person may know of it."""
+    return cases_open_to(actor).filter(number__iexact=number.strip()).first()
+
+
+def requests_reaching(actor: Staff, case_id: UUID) -> list[RecordsRequest]:
+    """Return the requests that ask for this case and were logged under another.
+
+    Only those whose own case the person may know of, too: a request's words tell of it.
+    """
+    tied = RequestCase.objects.active().filter(case=case_id).values("request")
+    rows = RecordsRequest.objects.filter(pk__in=tied, case__in=cases_open_to(actor))
+    return list(_with_releases(rows).select_related("case").order_by("-id"))
 
 
 def next_demand_number(asked: RecordsRequest) -> int:

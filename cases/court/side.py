@@ -17,7 +17,7 @@ Read = Callable[[Staff, RecordsRequest, Sequence[Demand]], object | None]
 
 SIDE, MIDDLE = "side", "middle"
 # The order of the right column; the middle begins with the request's facts (10).
-DUE, HAPPENED, COUNSEL, AUTHORITY, FEE, CAUTION = 10, 20, 30, 40, 50, 90
+DUE, HAPPENED, ORIGINAL, COUNSEL, AUTHORITY, FEE, CASES, CAUTION = 10, 20, 25, 30, 40, 50, 60, 90
 
 
 @dataclass(frozen=True)

@@ -2,21 +2,27 @@
 
 from django.urls import path
 
-from cases.court import demand_views, views
+from cases.court import part_views, views
 
 app_name = "court"
 _CASE = "cases/<uuid:case_id>/court"
 _ONE = f"{_CASE}/<uuid:request_id>"
 _DEMAND = f"{_ONE}/demands/<uuid:record_id>"
+_COUNSEL = f"{_ONE}/counsel/<uuid:record_id>"
 urlpatterns = [
     path("requests/", views.office_requests, name="office-requests"),
     path("requests/export.csv", views.export_requests, name="export-requests"),
     path(f"{_CASE}/", views.requests, name="requests"),
     path(f"{_CASE}/new/", views.log_request, name="log-request"),
     path(f"{_ONE}/", views.request_page, name="request"),
-    path(f"{_ONE}/demands/new/", demand_views.add, name="add-demand"),
-    path(f"{_DEMAND}/edit/", demand_views.change, name="change-demand"),
-    path(f"{_DEMAND}/withdraw/", demand_views.withdraw, name="withdraw-demand"),
+    path(f"{_ONE}/demands/new/", part_views.add_demand, name="add-demand"),
+    path(f"{_DEMAND}/edit/", part_views.change_demand, name="change-demand"),
+    path(f"{_DEMAND}/withdraw/", part_views.withdraw_demand, name="withdraw-demand"),
+    path(f"{_ONE}/counsel/new/", part_views.add_counsel, name="add-counsel"),
+    path(f"{_COUNSEL}/edit/", part_views.change_counsel, name="change-counsel"),
+    path(f"{_COUNSEL}/withdraw/", part_views.withdraw_counsel, name="withdraw-counsel"),
+    path(f"{_ONE}/cases/new/", part_views.add_case, name="add-case"),
+    path(f"{_ONE}/cases/<uuid:record_id>/remove/", part_views.remove_case, name="remove-case"),
     path(f"{_ONE}/edit/", views.change_request, name="change-request"),
     path(f"{_ONE}/withdraw/", views.withdraw_request, name="withdraw-request"),
 ]

@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, decision_on, may
 from cases.course import case_frame
 from cases.court import actions, queries
-from cases.court.forms import RequestForm, WithdrawForm
+from cases.court.forms import LogForm, RequestForm, WithdrawForm
 from cases.court.models import RecordsRequest
 from cases.court.page import due_of, read_request_page
 from cases.court.queries import Choice
@@ -49,6 +49,7 @@ def requests(request: StaffRequest, case_id: UUID) -> HttpResponse:
     context = {
         "frame": frame,
         "rows": _with_due(queries.requests_of(case_id)),
+        "reaching": _with_due(queries.requests_reaching(request.user, case_id)),
         "may_handle": may(request.user, Act.HANDLE_REQUEST, frame.case),
         "packet_decision": decision_on(request.user, Act.BUILD_PACKET, frame.case),
     }
@@ -67,7 +68,8 @@ def request_page(request: StaffRequest, case_id: UUID, request_id: UUID) -> Http
 def log_request(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Log a request that came."""
     frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
-    form = RequestForm(request.POST or None, initial={"served_on": timezone.localdate()})
+    initial = {"served_on": timezone.localdate()}
+    form = LogForm(request.POST or None, initial=initial, actor=request.user, case_id=case_id)
     saved = submitted(request, form, actions.log_request, case_id=case_id)
     if saved:
         due = due_words(saved.due_on, timezone.localdate()).words

@@ -75,6 +75,10 @@ PAST = {
 WHOLE = {
     "give_page_numbers": "numbered the pages of an answer",
     "replace_page_series": "chose how pages are numbered",
+    "record_counsel": "recorded counsel of a request",
+    "withdraw_counsel": "withdrew counsel of a request",
+    "add_request_case": "noted that a request asks for this case, too",
+    "remove_request_case": "noted that a request does not ask for this case after all",
     "reword": "changed a wording of the office’s reports",
     "restore_wording": "went back to a standard wording of reports",
     "sign_second": "signed an addendum as second pathologist",

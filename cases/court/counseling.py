@@ -1,0 +1,161 @@
+"""Actions on counsel of a request, and on further cases that it asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from uuid import UUID, uuid5
+
+from cases import access
+from cases.access import Act
+from cases.actions.entry import case_to_change, names_entered, require_correction
+from cases.court import queries
+from cases.court.models import Counsel, RecordsRequest, RequestCase
+from cases.models import Case
+from cases.queries import case_for_update
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    action,
+    recorded_before,
+    save_new,
+    save_next_version,
+    void,
+)
+from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.keys import OTHER_WORDS
+
+COUNSEL_FIELDS = names_entered(Counsel)
+
+
+@action
+def record_counsel(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    version: int = 0,
+    entry: Mapping[str, object],
+    reason: str = "",
+) -> Counsel:
+    """Add counsel to a request (version 0), or correct an entry, with the reason.
+
+    `entry` holds COUNSEL_FIELDS. Counsel may come in after the answer. Raises NotAllowed, NotKnown,
+    StaleRecord, Refused, Invalid, Conflict.
+    """
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
+    asked = queries.request_for_update(case, request_id)
+    if version == 0:
+        made = Counsel(pk=record_id, case=case, request=asked)
+        set_fields(made, entry, COUNSEL_FIELDS)
+        there = recorded_before(made)
+        if there is not None:
+            return there
+        _require_not_withdrawn(asked)
+        return save_new(actor, made, own_key=True)
+    counsel = queries.counsel_for_update(asked, record_id)
+    require_correction(counsel, version, reason)
+    set_fields(counsel, entry, COUNSEL_FIELDS)
+    return save_next_version(actor, counsel)
+
+
+@action
+def withdraw_counsel(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    version: int,
+    reason: str,
+) -> Counsel:
+    """Note that counsel no longer appears, or was entered by mistake.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
+    asked = queries.request_for_update(case, request_id)
+    return void(actor, queries.counsel_for_update(asked, record_id), version=version, reason=reason)
+
+
+@action
+def add_request_case(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    further_case: UUID,
+    reason: str = "",
+) -> RequestCase:
+    """Note that an open request asks for a further case, which the person may handle, too.
+
+    Raises NotAllowed, NotKnown, Refused, Invalid, Conflict.
+    """
+    # Locked in one order, so that two people who tie two cases together never wait in a circle.
+    locked = {key: case_for_update(key) for key in sorted({case_id, further_case})}
+    # Without the answer of an earlier try: that is had once both were asked.
+    own = access.decision_on(actor, Act.HANDLE_REQUEST, locked[case_id])
+    if not own.known:
+        raise NotKnown("There is no such case.")
+    if not own.allowed:
+        raise NotAllowed(own.why)
+    access.require(actor, Act.HANDLE_REQUEST, locked[further_case])
+    asked = queries.request_for_update(locked[case_id], request_id)
+    return tie(actor, asked, locked[further_case], record_id)
+
+
+def tie(actor: Staff, asked: RecordsRequest, other: Case, record_id: UUID) -> RequestCase:
+    """Write that a request asks for another case. Raises Refused, Invalid, Conflict."""
+    made = RequestCase(pk=record_id, case=other, request=asked)
+    there = recorded_before(made)
+    if there is not None:
+        return there
+    if other.pk == asked.case_id:
+        raise Refused("The request is logged under this case already.", field="case_number")
+    if not asked.is_open:
+        raise Refused(f"The request is {asked.state} and can no longer be changed.")
+    return save_new(actor, made, own_key=True)
+
+
+def tie_first(actor: Staff, asked: RecordsRequest, others: Sequence[Case]) -> None:
+    """Write the further cases that come with a request when it is logged. Raises as `tie`."""
+    for other in others:
+        tie(actor, asked, other, _first_key(asked, other.pk))
+
+
+def require_same_cases(asked: RecordsRequest, others: Sequence[Case]) -> None:
+    """Refuse a retry that names other cases than those that came first. Raises Conflict."""
+    named = {_first_key(asked, other.pk) for other in others}
+    tied = RequestCase.objects.filter(request=asked).values_list("pk", "case_id")
+    if named != {key for key, case_id in tied if key == _first_key(asked, case_id)}:
+        raise Conflict(OTHER_WORDS, record=asked)
+
+
+def _first_key(asked: RecordsRequest, other: UUID) -> UUID:
+    return uuid5(asked.pk, f"case {other}")
+
+
+@action
+def remove_request_case(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    version: int,
+    reason: str,
+) -> RequestCase:
+    """Note that a request does not ask for a further case after all.
+
+    Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
+    asked = queries.request_for_update(case, request_id)
+    tied = queries.further_case_for_update(actor, asked, record_id)
+    return void(actor, tied, version=version, reason=reason)
+
+
+def _require_not_withdrawn(asked: RecordsRequest) -> None:
+    if asked.is_voided:
+        raise Refused("The request is withdrawn; nothing is added to it.")
