@@ -67,6 +67,7 @@ class Act(StrEnum):
     HANDLE_REQUEST = "log or answer requests and subpoenas"
     BUILD_PACKET = "build a release packet"
     RELEASE = "record a release"
+    KEEP_COUNTING = "keep the rules of counting and the closures of courts"
     DECIDE_RELEASE = "decide what may go out"
     APPROVE_RELEASE = "approve what goes out as the second person"
     BUILD_ANSWER = "build and deliver the answer to a request"
@@ -170,6 +171,7 @@ TABLE: dict[Act, tuple[frozenset[Role], frozenset[CaseState]]] = {
     Act.REDACT_DOCUMENTS: (frozenset({_P, _S, _C}), _ANY),
     # Of no case: the role alone is asked.
     Act.KEEP_EXPLANATIONS: (frozenset({_P, _S}), frozenset({_OPEN})),
+    Act.KEEP_COUNTING: (frozenset({_C, _S}), frozenset({_OPEN})),
     Act.KEEP_OFFICE_TEXTS: (frozenset({_P, _S}), frozenset({_OPEN})),
     # Who answers for the record in court, and who prepares them for it. It only reads.
     Act.ANSWER_AS_WITNESS: (frozenset({_P, _S}), frozenset({_OPEN, _REVIEW, _SIGNED})),

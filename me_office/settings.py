@@ -117,6 +117,7 @@ INSTALLED_APPS = [
     "cases.review",
     "cases.signatures",
     "cases.remains",
+    "cases.counting",
     "cases.court",
     "cases.decisions",
     "cases.packets",

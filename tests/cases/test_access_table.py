@@ -110,6 +110,7 @@ EXPECTED: dict[str, dict[str, str]] = {
     "comment on the draft or send it back": {PATHOLOGIST: "V", SUPERVISOR: "V"},
     "reply to a comment of the review or settle it": {PATHOLOGIST: "OV", SUPERVISOR: "OV"},
     "change the rules of review": {SUPERVISOR: "O"},
+    "keep the rules of counting and the closures of courts": {SUPERVISOR: "O", CLERK: "O"},
     "sign the peer review": {PATHOLOGIST: "V"},
     "record a review made outside the office": {PATHOLOGIST: "V", SUPERVISOR: "V", CLERK: "V"},
     "close the case without a report or open it again": {SUPERVISOR: "OC"},
