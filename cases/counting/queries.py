@@ -18,8 +18,8 @@ from me_office.statements import statement
 
 CHECK_WITH_COUNSEL = statement(
     "counting.counsel",
-    "Check with counsel. A count is a reminder, not legal advice: what governs the day is the law "
-    "of the place and the court’s own order.",
+    "Check with counsel. A count is a reminder, not legal advice: the day is governed by local law "
+    "and the court’s own order.",
     where="Counting of days",
     source="common practice",
 )

@@ -154,7 +154,7 @@ def wrong_in_rule(entry: Mapping[str, Any], today: date) -> dict[str, str]:
     if on and not by:
         wrong["approved_by"] = "Enter who approved it."
     if isinstance(on, date) and on > today:
-        wrong["approved_on"] = "This day has not come yet."
+        wrong["approved_on"] = "This date is in the future."
     return wrong
 
 
