@@ -55,25 +55,27 @@ class Prepared:
 
 
 class PreparedRows:
-    """Rows that belong to something whose key is a UUID.
+    """Rows that belong to something whose key is a UUID, or to several such.
 
     What they hold from outside is as it was first.
     """
 
-    def __init__(self, rows_of: Callable[[UUID], QuerySet[Any, Any]]) -> None:
-        """Make the SQL; no database is asked."""
-        self.key = uuid4()
-        self.sql, self.params = rows_of(self.key).query.sql_with_params()
+    def __init__(self, rows_of: Callable[..., QuerySet[Any, Any]], *, keys: int = 1) -> None:
+        """Make the SQL for so many keys; no database is asked."""
+        self.keys = [uuid4() for _ in range(keys)]
+        self.sql, self.params = rows_of(*self.keys).query.sql_with_params()
 
-    def tuples(self, key: UUID) -> list[tuple[Any, ...]]:
-        """Read what belongs to this key as the driver gives it, so JSON as the text that it is."""
+    def tuples(self, *keys: UUID) -> list[tuple[Any, ...]]:
+        """Read what belongs to the keys as the driver gives it, so JSON as the text that it is."""
         with connection.cursor() as cursor:
-            cursor.execute(self.sql, self._params(key))
+            cursor.execute(self.sql, self._params(keys))
             return list(cursor.fetchall())
 
-    def objects(self, model: type[RowT], key: UUID) -> list[RowT]:
-        """Read what belongs to this key as objects, with their annotations."""
-        return list(model._default_manager.raw(self.sql, self._params(key)))
+    def objects(self, model: type[RowT], *keys: UUID) -> list[RowT]:
+        """Read what belongs to these keys as objects, with their annotations."""
+        return list(model._default_manager.raw(self.sql, self._params(keys)))
 
-    def _params(self, key: UUID) -> list[Any]:
-        return [key if value == self.key else value for value in self.params]
+    def _params(self, keys: tuple[UUID, ...]) -> list[Any]:
+        given = dict(zip(self.keys, keys, strict=True))
+        return [given[value] if isinstance(value, UUID) and value in given else value
+                for value in self.params]  # fmt: skip

@@ -158,7 +158,7 @@ def _report(row: Mapping[str, Any]) -> Wait:
 
 def _pending(actor: Staff) -> list[Wait]:
     # Who is to form an opinion of their own first is not told what the author's is.
-    held = reviews_held_from(actor).filter(case=OuterRef("case"))
+    held = reviews_held_from(actor.pk).filter(case=OuterRef("case"))
     rows = Certification.objects.filter(
         Q(stated_by=actor) | ~Exists(held),
         manner=Manner.PENDING.value,

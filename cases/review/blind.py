@@ -9,6 +9,7 @@ ends when they record their opinion, or say that they know the author's already.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -23,6 +24,7 @@ from cases.review.models import DraftReview, IndependentOpinion
 from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.prepared import PreparedRows
 from me_office.statements import COMMON_PRACTICE, statement
 
 HELD_BACK = statement(
@@ -52,14 +54,14 @@ OPEN_PAGES = frozenset(
 )  # fmt: skip
 
 
-def reviews_held_from(actor: Staff) -> QuerySet[DraftReview]:
+def reviews_held_from(person_id: UUID) -> QuerySet[DraftReview]:
     """Return the open reviews whose author's opinion the person is not told, as far as rows say.
 
     Where nobody was named it holds for those alone who had no part in the report.
     """
-    given = IndependentOpinion.objects.active().filter(case=OuterRef("case"), created_by=actor)
+    given = IndependentOpinion.objects.active().filter(case=OuterRef("case"), created_by=person_id)
     return DraftReview.objects.filter(
-        Q(reviewer=actor) | Q(reviewer=None),
+        Q(reviewer=person_id) | Q(reviewer=None),
         ~Exists(given),
         asks_opinion=True,
         case__state=CaseState.IN_REVIEW.value,
@@ -67,11 +69,20 @@ def reviews_held_from(actor: Staff) -> QuerySet[DraftReview]:
     )
 
 
+@cache
+def _reviewer_it_is_held_from() -> PreparedRows:
+    def rows_of(person_id: UUID, case_id: UUID) -> QuerySet[Any]:
+        return reviews_held_from(person_id).filter(case=case_id).values_list("reviewer_id")[:1]
+
+    return PreparedRows(rows_of, keys=2)
+
+
 def is_held_from(actor: Staff, case_id: UUID) -> bool:
-    """Tell whether cause and manner of a case are held back from a person."""
-    rows = reviews_held_from(actor).filter(case=case_id)
-    named: UUID | None
-    for named in rows.values_list("reviewer_id", flat=True)[:1]:
+    """Tell whether cause and manner of a case are held back from a person.
+
+    A pathologist's every page of a case asks it.
+    """
+    for (named,) in _reviewer_it_is_held_from().tuples(actor.pk, case_id):
         return named == actor.pk or not parts_written_by(actor.pk, case_id)
     return False
 

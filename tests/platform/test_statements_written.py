@@ -111,3 +111,11 @@ def test_prepared_rows_are_those_of_their_key_as_often_as_they_are_asked():
     assert rows.objects(Case, make_case().created_by_id) == []
     pairs = PreparedRows(lambda key: Case.objects.filter(pk=key).values_list("pk", "heading"))
     assert pairs.tuples(one.pk) == [(one.pk, "50% %s")]
+    both = PreparedRows(
+        lambda case, person: Case.objects.filter(pk=case, created_by=person).values_list("pk"),
+        keys=2,
+    )
+    assert both.tuples(one.pk, one.created_by_id) == [(one.pk,)]
+    assert both.tuples(one.pk, other.created_by_id) == []
+    with pytest.raises(ValueError, match="shorter"):
+        both.tuples(one.pk)
