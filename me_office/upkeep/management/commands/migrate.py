@@ -12,6 +12,7 @@ from django.db import Error, OperationalError, connections
 from psycopg.errors import LockNotAvailable
 
 from me_office.upkeep.applied import unknown
+from me_office.upkeep.earlier_models import made_sooner
 
 # Whoever waits for a table lets everybody who comes after wait as well: so not for long, but again.
 WAIT_MS = 1000
@@ -44,7 +45,8 @@ class Command(migrate.Command):
                 self._pause("Another migrate is at work; waiting for it.")
                 continue
             try:
-                super().handle(*args, **options)
+                with made_sooner():
+                    super().handle(*args, **options)
             except OperationalError as error:
                 if not isinstance(error.__cause__, LockNotAvailable):
                     raise
