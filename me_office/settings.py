@@ -356,6 +356,7 @@ CELERY_TASK_QUEUES = (Queue("quick"), Queue("long"))
 CELERY_TASK_DEFAULT_QUEUE = "quick"
 CELERY_TASK_ROUTES = {
     "cases.packets.tasks.build_packet": {"queue": "long"},
+    "cases.answers.tasks.build_answer": {"queue": "long"},
     "evidence.fixity.tasks.check_store": {"queue": "long"},
 }
 CELERY_TASK_SOFT_TIME_LIMIT = 540
@@ -374,6 +375,7 @@ CELERY_BEAT_SCHEDULE = {
         ("keep-signed-reports", "cases.packets.tasks.keep_signed_reports", 60.0),
         ("renew-certificates", "cases.signatures.tasks.renew_certificates", 3600.0),
         ("resume-packets", "cases.packets.tasks.resume_packets", 60.0),
+        ("resume-answers", "cases.answers.tasks.resume_answers", 60.0),
         ("resume-copies", "evidence.measuring.tasks.resume_copies", 60.0),
         ("resume-redactions", "cases.exhibits.tasks.resume_redactions", 60.0),
         ("resume-statements", "cases.statements.tasks.resume_statements", 60.0),

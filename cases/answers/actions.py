@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Max
+from django.utils import timezone
+
 from cases import access
 from cases.access import Act
-from cases.actions.entry import refuse_wrong, require_for_office
+from cases.actions.entry import case_to_change, refuse_wrong, require_for_office
+from cases.actions.requests import Alike
 from cases.answers import queries, rules
-from cases.answers.models import PageRun, PageSeries
+from cases.answers.chosen import approval_of, why_not_ready
+from cases.answers.models import Answer, NumberedPages, PageRun, PageSeries
+from cases.court.queries import request_for_update
+from cases.court.rules import RequestState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
 from me_office.audit.errors import Refused
@@ -19,6 +27,37 @@ from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
 
 SERIES_FIELDS = ("prefix", "digits")
+ANSWER_FIELDS = ("with_certificate", "with_exhibit_list", "camera_notes")
+BUILD_TASK = "cases.answers.tasks.build_answer"
+
+
+@dataclass(frozen=True)
+class NumberedPart:
+    """One document of an answer and the numbers of its pages."""
+
+    first: int
+    last: int
+    kind: str
+    item: str
+    label: str
+    digest: str
+    demand: int | None
+    case_id: UUID
+
+
+@dataclass(frozen=True)
+class MadeAnswer:
+    """What an attempt made: where it is, its digest, what is in it, the numbers of its pages."""
+
+    path: str
+    sha256: str
+    size_bytes: int
+    pages: int
+    photographs: int
+    files: int
+    withheld: int
+    run_id: UUID
+    parts: Sequence[NumberedPart]
 
 
 @action
@@ -90,3 +129,84 @@ def _series_to_number(actor: Staff) -> PageSeries:
         return series
     made = PageSeries(pk=new_id(), plain=rules.plain_prefix(rules.DEFAULT_PREFIX))
     return save_new(actor, made, own_key=True)
+
+
+@action
+def request_answer(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    entry: Mapping[str, Any],
+    reason: str = "",
+) -> Answer:
+    """Ask for the packet that answers a request as it was decided and approved; a job makes it.
+
+    `entry` holds ANSWER_FIELDS. Raises NotAllowed, NotKnown, Refused, Conflict.
+    """
+    case = case_to_change(actor, Act.BUILD_ANSWER, case_id)
+    asked = request_for_update(case, request_id)
+    last = Answer.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
+    answer = Answer(
+        pk=record_id, case=case, request=asked, number=last + 1, decided_at=timezone.now()
+    )
+    set_fields(answer, entry, ANSWER_FIELDS)
+    made = ("number", "state", "attempts", "decided", "decided_at", "built_at", "path", "sha256",
+            "size_bytes", "pages", "photographs", "files", "withheld", "failure")  # fmt: skip
+    there = recorded_before(answer, assigned=made)
+    if there is not None:
+        return there
+    if asked.state != RequestState.OPEN:
+        raise Refused(f"The request is {asked.state}; an answer is built for an open one.")
+    lacks = why_not_ready(asked)
+    if lacks:
+        raise Refused(" ".join(lacks))
+    if queries.answer_under_way(asked.pk) is not None:
+        raise Refused("An answer to this request is already being built.")
+    approval = approval_of(asked)
+    if approval is None:
+        raise Refused("A second person has not approved what was decided.")
+    answer.decided, answer.decided_at = approval
+    save_new(actor, answer)
+    jobs.send_after_commit(BUILD_TASK, answer.pk)
+    return answer
+
+
+@action
+def finish_answer(
+    actor: Staff, *, answer_id: UUID, attempt: int, made: MadeAnswer, reason: str = ""
+) -> Answer:
+    """Publish what an attempt made: from here on the answer is built and never changes.
+
+    Raises NotAllowed, and TakenOver when a later attempt took over.
+    """
+    answer = queries.answer_for_update(answer_id)
+    access.require(actor, Act.BUILD_ANSWER, answer.case)
+    jobs.require_attempt(answer, attempt)
+    run = PageRun.objects.select_related("series").get(pk=made.run_id, answer=answer)
+    for one in made.parts:
+        part = NumberedPages(
+            pk=new_id(), case_id=one.case_id, run=run, answer=answer, first=one.first,
+            last=one.last, kind=one.kind, item=one.item, label=one.label[:240],
+            digest=one.digest, demand=one.demand,
+        )  # fmt: skip
+        save_new(actor, part, own_key=True)
+    answer.built_at = timezone.now()
+    answer.path, answer.sha256, answer.size_bytes = made.path, made.sha256, made.size_bytes
+    answer.pages, answer.photographs = made.pages, made.photographs
+    answer.files, answer.withheld = made.files, made.withheld
+    return jobs.finish(actor, answer)
+
+
+ALIKE = Alike(
+    act=Act.BUILD_ANSWER,
+    task=BUILD_TASK,
+    step="reads what was decided",
+    locked=lambda key, case=None: queries.answer_for_update(key, case=case),
+    key="answer_id",
+)
+begin_answer = ALIKE.begins("begin_answer")
+fail_answer = ALIKE.fails("fail_answer")
+retry_answer = ALIKE.tries_again("retry_answer")
+leave_answer = ALIKE.leaves("leave_answer")

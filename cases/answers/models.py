@@ -56,6 +56,9 @@ class Answer(JobRecord, CaseRecord):
     with_certificate = models.BooleanField(
         "with the custodian’s certificate", default=True, db_default=True
     )
+    camera_notes = models.BooleanField(
+        "photographs with the camera’s metadata", default=True, db_default=True
+    )
     with_exhibit_list = models.BooleanField(
         "with a list of the photographs", default=True, db_default=True
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from cases.access import cases_open_to
 from cases.answers import rules
@@ -13,6 +13,9 @@ from cases.answers.models import Answer, NumberedPages, PageRun, PageSeries
 from cases.models import Case
 from cases.queries import locked_after_case, reserve_key
 from me_office.accounts.models import Staff
+from me_office.audit.errors import known
+from me_office.jobs.queries import with_progress
+from me_office.jobs.rules import UNDER_WAY
 
 # Whoever makes the office's first series, or replaces it, waits for others who do.
 _SERIES_KEY = UUID("5e71e500-0000-7000-8000-000000000001")
@@ -45,6 +48,45 @@ def answer_for_update(answer_id: UUID, *, case: Case | None = None) -> Answer:
     """Return an answer, locked after its case. Raises NotKnown."""
     rows = Answer.objects.filter(pk=answer_id).select_related("case", "created_by", "request")
     return locked_after_case(rows, "answer", case=case)
+
+
+def answer_under_way(request_id: UUID) -> Answer | None:
+    """Return the answer that is being made for a request, or None."""
+    rows = Answer.objects.active().filter(request=request_id, state__in=UNDER_WAY)
+    found: Answer | None = rows.first()
+    return found
+
+
+def answer_with_person(answer_id: UUID) -> Answer | None:
+    """Return an answer with the person who asked for it, or None."""
+    found: Answer | None = Answer.objects.select_related("created_by").filter(pk=answer_id).first()
+    return found
+
+
+def answer_to_build(answer_id: UUID) -> Answer:
+    """Return an answer with its request and the person who asked. Raises NotKnown."""
+    rows = Answer.objects.select_related("case__decedent", "request", "created_by")
+    return known(rows.filter(pk=answer_id).first(), "answer")
+
+
+def answer_of(case_id: UUID, answer_id: UUID) -> Answer:
+    """Return an answer of the case with its progress. Raises NotKnown."""
+    return known(_whole().filter(case=case_id, pk=answer_id).first(), "answer")
+
+
+def answers_of(case_id: UUID) -> list[Answer]:
+    """Return the case's answers, newest first."""
+    return list(_whole().filter(case=case_id).order_by("-number"))
+
+
+def _whole() -> QuerySet[Answer]:
+    return with_progress(Answer.objects.select_related("case", "request", "created_by"))
+
+
+def parts_of(answer: Answer) -> list[NumberedPages]:
+    """Return which documents stand on which pages of an answer, in their order."""
+    rows = NumberedPages.objects.filter(answer=answer).select_related("run__series", "case")
+    return list(rows.order_by("first"))
 
 
 @dataclass(frozen=True)

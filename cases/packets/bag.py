@@ -9,6 +9,7 @@ import zipfile
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
+from uuid import UUID
 
 import bagit
 from django.conf import settings
@@ -38,16 +39,16 @@ def write_records(
 ) -> None:
     """Write everything but the pictures and the PDF."""
     (folder / "report.json").write_bytes(signed_bytes(material.content))
-    _write_json(folder / "photograph-log.json", log_values(material, sent))
-    _write_csv(folder / "photograph-log.csv", log_rows(sent))
-    _write_json(folder / "custody.json", custody_values(material.custody))
-    _write_csv(folder / "custody.csv", custody_rows(material.custody))
+    write_json(folder / "photograph-log.json", log_values(material, sent))
+    write_csv(folder / "photograph-log.csv", log_rows(sent))
+    write_json(folder / "custody.json", custody_values(material.custody))
+    write_csv(folder / "custody.csv", custody_rows(material.custody))
     if material.measurements:
-        _write_json(folder / "measurements.json", measurement_values(material.measurements))
-        _write_csv(folder / "measurements.csv", measurement_rows(material.measurements))
+        write_json(folder / "measurements.json", measurement_values(material.measurements))
+        write_csv(folder / "measurements.csv", measurement_rows(material.measurements))
     if any(each.is_redacted for each in sent):
-        _write_json(folder / "redactions.json", redaction_values(sent))
-        _write_csv(folder / "redactions.csv", redaction_rows(sent))
+        write_json(folder / "redactions.json", redaction_values(sent))
+        write_csv(folder / "redactions.csv", redaction_rows(sent))
     write_drawings(folder, material)
     _write_signatures(folder / "signatures", material)
     if material.addenda:
@@ -72,15 +73,17 @@ def write_drawings(folder: Path, material: Material) -> None:
 
 def write_history(path: Path, events: list[dict[str, object]]) -> None:
     """Write every change of the case file, oldest first."""
-    _write_json(path, events)
+    write_json(path, events)
 
 
-def _write_json(path: Path, value: object) -> None:
+def write_json(path: Path, value: object) -> None:
+    """Write a value so that people can read it too."""
     text = json.dumps(value, ensure_ascii=False, indent=1, default=str)
     path.write_text(text + "\n", encoding="utf-8")
 
 
-def _write_csv(path: Path, rows: Iterable[list[str]]) -> None:
+def write_csv(path: Path, rows: Iterable[list[str]]) -> None:
+    """Write rows as the office writes every list."""
     with path.open("w", encoding="utf-8", newline="") as file:
         file.writelines(csv_lines(rows))
 
@@ -115,20 +118,34 @@ def make_bag(folder: Path, packet: Packet, material: Material) -> None:
     RFC 8493, sections 2.1 and 2.2: payload manifest and tag manifest by SHA-256, bag-info.txt.
     """
     asked = packet.request
+    make_bag_of(
+        folder,
+        contact=packet.created_by.printed_name,
+        what=(
+            f"Release packet {packet.number} of case {material.case.label} for "
+            f"{asked.get_kind_display()}, {_one_line(asked.party)}"
+        ),
+        case_label=material.case.label,
+        key=packet.pk,
+        at=material.read_at,
+    )
+
+
+def make_bag_of(
+    folder: Path, *, contact: str, what: str, case_label: str, key: UUID, at: datetime
+) -> None:
+    """Turn any folder into a bag of the office; `what` describes it in one line."""
     bagit.make_bag(
         str(folder),
         {
             "Source-Organization": settings.OFFICE_NAME,
             "Organization-Address": settings.OFFICE_ADDRESS,
-            "Contact-Name": packet.created_by.printed_name,
+            "Contact-Name": contact,
             **({"Contact-Phone": settings.OFFICE_PHONE} if settings.OFFICE_PHONE else {}),
-            "External-Description": (
-                f"Release packet {packet.number} of case {material.case.label} for "
-                f"{asked.get_kind_display()}, {_one_line(asked.party)}"
-            ),
-            "External-Identifier": material.case.label,
-            "Internal-Sender-Identifier": str(packet.pk),
-            "Bagging-Date": f"{material.read_at.astimezone(settings.OFFICE_ZONE):%Y-%m-%d}",
+            "External-Description": _one_line(what),
+            "External-Identifier": case_label,
+            "Internal-Sender-Identifier": str(key),
+            "Bagging-Date": f"{at.astimezone(settings.OFFICE_ZONE):%Y-%m-%d}",
             "Bag-Software-Agent": "Medical examiner's office, with bagit for Python",
         },
         checksums=["sha256"],

@@ -1,0 +1,391 @@
+"""Brings what was decided to go out into a private folder, each document as a file of its own."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from django.utils.text import slugify
+
+from cases.answers.chosen import Chosen
+from cases.answers.combining import CannotCombine, pages_of
+from cases.answers.models import Answer
+from cases.answers.rules import order_of
+from cases.answers.sheets import Sheet, SheetPart, write_sheet
+from cases.decisions.rules import ItemKind, Outcome
+from cases.models import Case
+from cases.packets.bag import write_csv, write_json
+from cases.packets.custody_record import custody_groups, custody_rows, custody_values
+from cases.packets.material import Material, events_of, material_of
+from cases.packets.outgoing import (
+    NoCopy,
+    OriginalChanged,
+    OutgoingPhotograph,
+    write_photographs,
+)
+from cases.packets.printing import print_report
+from cases.packets.rules import ReleasedAs
+from cases.packets.signed_addendum import signed_addendum
+from cases.packets.signed_report import signed_report
+from cases.statements.models import Statement
+from evidence import store
+from evidence.results.models import Result
+from evidence.store.models import StoredFile
+from me_office.audit.errors import Refused
+from me_office.shell.templatetags.office import day
+
+PDF = "application/pdf"
+DOCUMENTS = "documents"
+
+
+class CannotBuild(Refused):
+    """The answer cannot be built; the message says why, for the clerk."""
+
+
+@dataclass(frozen=True)
+class Document:
+    """One document of the combined PDF."""
+
+    kind: str
+    item: str
+    case_id: UUID
+    title: str
+    path: Path
+    pages: int
+    demand: int | None = None
+    sha256: str = ""
+    # A file of the packet that holds the same as it is kept, with its signatures.
+    file: str = ""
+
+
+@dataclass
+class Contents:
+    """Everything that goes out: documents with pages, files, photographs by case."""
+
+    documents: list[Document] = field(default_factory=list)
+    files: list[tuple[str, str, str]] = field(default_factory=list)  # path, title, digest
+    photographs: list[tuple[Case, str, list[OutgoingPhotograph]]] = field(default_factory=list)
+    not_sent: list[Chosen] = field(default_factory=list)
+    beside: list[Chosen] = field(default_factory=list)
+
+    @property
+    def sent_photographs(self) -> list[OutgoingPhotograph]:
+        """The photographs of all cases."""
+        return [one for _, _, sent in self.photographs for one in sent]
+
+
+@dataclass
+class _Gathering:
+    answer: Answer
+    folder: Path  # what becomes the bag
+    parts: Path  # files that go into the combined PDF alone
+    chosen: Sequence[Chosen]
+    contents: Contents
+    materials: dict[UUID, Material] = field(default_factory=dict)
+    several: bool = False
+
+    def material(self, case_id: UUID) -> Material:
+        """Return what a case's report and custody record say, read once."""
+        if case_id not in self.materials:
+            self.materials[case_id] = material_of(case_id)
+        return self.materials[case_id]
+
+    def part(self) -> Path:
+        """Return a name for the next document."""
+        return self.parts / f"{len(self.contents.documents):04d}.pdf"
+
+    def base(self, case_id: UUID) -> str:
+        """Return the folder of a case in the packet: its own only where there are several."""
+        return f"case-{slugify(self.material(case_id).case.label)}/" if self.several else ""
+
+    def named(self, case_id: UUID, title: str) -> str:
+        """Return a title with its case, where there are several."""
+        return f"{title}, case {self.material(case_id).case.label}" if self.several else title
+
+    def withheld(self, case_id: UUID) -> set[str]:
+        """Return the keys of what does not go out as it is."""
+        return {
+            one.item
+            for one in self.chosen
+            if one.case_id == case_id and one.outcome in {Outcome.WITHHOLD, Outcome.REDACT}
+        }
+
+    def add(self, one: Chosen, title: str, path: Path, *, sha256: str = "", file: str = "") -> None:
+        """Add a document of the combined PDF; what is no whole PDF goes as a file alone."""
+        pages = pages_of(path)
+        self.contents.documents.append(
+            Document(
+                one.kind.value,
+                one.item,
+                one.case_id,
+                self.named(one.case_id, title),
+                path,
+                pages,
+                min(one.demands) if one.demands else None,
+                sha256 or hashlib.sha256(path.read_bytes()).hexdigest(),
+                file,
+            )
+        )
+
+    def lend(self, stored: StoredFile, there: Path, what: str) -> None:
+        """Lay a stored file into place, compared with its digest. Raises CannotBuild."""
+        there.parent.mkdir(parents=True, exist_ok=True)
+        try:
+            size = store.lend(stored, there)
+        except FileNotFoundError:
+            size = None
+        if size is None:
+            raise CannotBuild(
+                f"The stored file of {what} is missing or no longer has its digest. Nothing was "
+                "packed. Tell an administrator."
+            )
+
+    def kept(self, one: Chosen, stored: StoredFile, title: str, name: str) -> None:
+        """Add a stored PDF, or its redacted copy, which alone goes out then."""
+        if one.outcome is Outcome.REDACT:
+            stored = _copy_of(one, title)
+            title = f"{title}, redacted copy"
+            there = self.part()
+            self.lend(stored, there, title)
+            self.add(one, title, there, sha256=stored.sha256)
+            return
+        path = f"{self.base(one.case_id)}{DOCUMENTS}/{name}"
+        self.lend(stored, self.folder / path, title)
+        self.contents.files.append((path, title, stored.sha256))
+        if stored.media_type != PDF:
+            self.contents.beside.append(replace(one, label=f"{title}: {path}"))
+            return
+        try:
+            self.add(one, title, self.folder / path, sha256=stored.sha256, file=path)
+        except CannotCombine:
+            self.contents.beside.append(replace(one, label=f"{title}: {path}"))
+
+
+def _copy_of(one: Chosen, title: str) -> StoredFile:
+    found = StoredFile.objects.filter(sha256=one.copy_digest).first() if one.copy_digest else None
+    if found is None:
+        raise CannotBuild(f"There is no redacted copy of {title}. Make one, or decide anew.")
+    return found
+
+
+def gather(
+    answer: Answer,
+    chosen: Sequence[Chosen],
+    *,
+    folder: Path,
+    parts: Path,
+    beat: Callable[[int, int], None] = lambda done, total: None,
+) -> Contents:
+    """Lay everything that goes out into its place. Raises CannotBuild."""
+    contents = Contents(not_sent=[one for one in chosen if not one.goes_out])
+    several = len({one.case_id for one in chosen}) > 1
+    now = _Gathering(answer, folder, parts, chosen, contents, several=several)
+    going = [one for one in chosen if one.goes_out]
+    order = sorted(
+        (one for one in going if one.kind is not ItemKind.PHOTOGRAPH),
+        key=lambda one: (min(one.demands or (0,)), order_of(one.kind), str(one.case_id)),
+    )
+    for one in order:
+        _BRING.get(one.kind, _beside)(now, one)
+    _photographs(now, [one for one in going if one.kind is ItemKind.PHOTOGRAPH], beat)
+    return contents
+
+
+def _report(now: _Gathering, one: Chosen) -> None:
+    material = now.material(one.case_id)
+    if material.is_signed:
+        kept = material.signed_pdf or signed_report(one.case_id, place=now.parts)
+        now.kept(one, kept.file, "Report of examination, as signed", "signed-report.pdf")
+        return
+    if one.outcome is Outcome.REDACT:
+        now.kept(one, _copy_of(one, "the report"), "Report of examination, not signed", "")
+        return
+    printed = print_report(material, with_photographs=False, place=now.parts)
+    there = now.part()
+    there.write_bytes(printed.pdf)
+    now.add(one, "Report of examination, not signed", there)
+
+
+def _addendum(now: _Gathering, one: Chosen) -> None:
+    document = signed_addendum(UUID(one.item), place=now.parts)
+    added = document.addendum
+    if added is None:
+        raise CannotBuild("An addendum has no document. Tell an administrator.")
+    title = f"{added.kind.capitalize()} {added.number}"
+    now.kept(one, document.file, title, f"{added.kind}-{added.number:02d}.pdf")
+
+
+def _result(now: _Gathering, one: Chosen) -> None:
+    result = Result.objects.prefetch_related("lines", "item_links__item").get(pk=one.item)
+    title = f"Result {result.number}, {result.get_kind_display()}"
+    if one.outcome is Outcome.REDACT:
+        now.kept(one, _copy_of(one, title), title, "")
+        return
+    items = [f"{link.item.number}, {link.item.title}" for link in result.item_links.all()]
+    lines = list(result.lines.all())
+    sheet = Sheet(
+        title=title,
+        facts=[
+            ("Reported by", ", ".join(filter(None, (result.reported_by, result.organization)))),
+            ("Their reference", result.reference),
+            ("Status", result.get_status_display()),
+            ("Reported", day(result.reported_on)),
+            ("Received", day(result.received_on)),
+            ("On items", "\n".join(items)),
+        ],
+        parts=[
+            SheetPart("As reported", words=[result.statement]),
+            SheetPart(
+                "Values" if lines else "",
+                columns=("Analyte", "Reported", "Material", "Reporting limit"),
+                widths=(3, 2, 2, 2),
+                rows=[(line.analyte, line.words, line.matrix, line.limit_words) for line in lines],
+            ),
+        ],
+    )
+    _sheet(now, one, sheet)
+
+
+def _sheet(now: _Gathering, one: Chosen, sheet: Sheet) -> None:
+    there = now.part()
+    case = now.material(one.case_id).case
+    write_sheet(sheet, there, about=f"Case {case.label}", at=now.answer.decided_at)
+    now.add(one, sheet.title, there)
+
+
+def _statement(now: _Gathering, one: Chosen) -> None:
+    statement = Statement.objects.select_related("file").get(pk=one.item)
+    name = statement.file_name or "statement"
+    stem, _, extension = name.rpartition(".")
+    safe = f"{slugify(stem or name)[:60] or 'statement'}-{statement.file.sha256[:8]}"
+    ending = slugify(extension)[:5] if stem else ""
+    now.kept(one, statement.file, str(statement), f"{safe}.{ending}" if ending else safe)
+
+
+def _custody(now: _Gathering, one: Chosen) -> None:
+    withheld = now.withheld(one.case_id)
+    material = now.material(one.case_id)
+    custody = [
+        each
+        for each in material.custody
+        if each.item.kind != "photograph" or str(each.item.photograph.pk) not in withheld
+    ]
+    base = now.folder / now.base(one.case_id)
+    base.mkdir(parents=True, exist_ok=True)
+    write_json(base / "custody.json", custody_values(custody))
+    write_csv(base / "custody.csv", custody_rows(custody))
+    groups = custody_groups(custody)
+    parts = []
+    for group in groups:
+        parts.append(SheetPart(group["title"]))
+        parts += [
+            SheetPart(
+                words=[f"{item['title']}. {item['words']}"],
+                columns=("When", "From, to, by whom", "Place", "Purpose", "Seal"),
+                widths=(3, 4, 3, 4, 3),
+                rows=item["rows"],
+            )
+            for item in group["items"]
+        ]
+    _sheet(now, one, Sheet("Custody record", parts=parts))
+
+
+def _history(now: _Gathering, one: Chosen) -> None:
+    withheld = now.withheld(one.case_id)
+    events = [
+        told
+        for event in events_of(one.case_id, camera_notes=now.answer.camera_notes)
+        if (told := _without(event, withheld)) is not None
+    ]
+    base = now.folder / now.base(one.case_id)
+    base.mkdir(parents=True, exist_ok=True)
+    write_json(base / "history.json", events)
+    rows = [
+        (event["at"][:19].replace("T", " "), event["who"] or "the office’s program",
+         event["act"].replace("_", " "), event["table"].partition("_")[2], event["reason"])
+        for event in events
+    ]  # fmt: skip
+    part = SheetPart(
+        columns=("When (UTC)", "Who", "Act", "Record", "Reason"), widths=(3, 3, 3, 3, 4), rows=rows
+    )
+    intro = ["Every change with its old and new values is in history.json of the packet."]
+    _sheet(now, one, Sheet("History of the case file", intro=intro, parts=[part]))
+
+
+def _without(event: Mapping[str, Any], withheld: Collection[str]) -> dict[str, Any] | None:
+    """Return an event as it goes out: none of a withheld record, none that names one."""
+    if event["record"] in withheld:
+        return None
+    named = str(event["changes"])
+    return None if any(key in named for key in withheld) else dict(event)
+
+
+def _beside(now: _Gathering, one: Chosen) -> None:
+    """Note what has no document here: it goes out in a way of its own."""
+    now.contents.beside.append(one)
+
+
+_BRING: dict[ItemKind, Callable[[_Gathering, Chosen], None]] = {
+    ItemKind.REPORT: _report,
+    ItemKind.ADDENDUM: _addendum,
+    ItemKind.RESULT: _result,
+    ItemKind.STATEMENT: _statement,
+    ItemKind.CUSTODY: _custody,
+    ItemKind.HISTORY: _history,
+}
+
+
+def _photographs(
+    now: _Gathering, going: Sequence[Chosen], beat: Callable[[int, int], None]
+) -> None:
+    done_before = 0
+    for case_id in dict.fromkeys(one.case_id for one in going):
+        by_key = {one.item: one for one in going if one.case_id == case_id}
+        material = now.material(case_id)
+        sent = [
+            _form(now, each, by_key[str(each.photograph.pk)], material)
+            for each in material.photographs
+            if str(each.photograph.pk) in by_key
+        ]
+        if len(sent) != len(by_key):
+            raise CannotBuild("A photograph that is to go out was withdrawn. Decide about it anew.")
+        base = now.folder / now.base(case_id)
+        base.mkdir(parents=True, exist_ok=True)
+        try:
+            written = write_photographs(base, sent, _counting(beat, done_before, len(going)))
+        except OriginalChanged as error:
+            raise CannotBuild(
+                f"The stored file of photograph {error.number} no longer has its digest. "
+                "Nothing was packed. Tell an administrator."
+            ) from error
+        except NoCopy as error:
+            raise CannotBuild(
+                f"No copy without metadata can be made of photograph {error.number}. Send the "
+                "originals, or redact that photograph."
+            ) from error
+        except FileNotFoundError as error:
+            raise CannotBuild(
+                "An original is missing from the store. Nothing was packed. Tell an administrator."
+            ) from error
+        done_before += len(sent)
+        now.contents.photographs.append((material.case, now.base(case_id), written))
+
+
+def _counting(beat: Callable[[int, int], None], before: int, total: int) -> Callable[[int], None]:
+    return lambda done: beat(before + done, total)
+
+
+def _form(now: _Gathering, each: Any, one: Chosen, material: Material) -> OutgoingPhotograph:
+    """Say in which form a photograph goes out: as it was decided, never otherwise."""
+    number = each.photograph.number
+    if one.outcome is not Outcome.REDACT:
+        form = ReleasedAs.ORIGINAL if now.answer.camera_notes else ReleasedAs.COPY
+        return OutgoingPhotograph(each, form, None, "")
+    redaction = material.redactions.get(each.photograph.pk)
+    if redaction is None or (one.copy_digest and redaction.file.sha256 != one.copy_digest):
+        raise CannotBuild(f"The redacted copy of photograph {number} has changed. Decide anew.")
+    return OutgoingPhotograph(each, ReleasedAs.REDACTED, redaction, one.ground or redaction.why)

@@ -1,0 +1,269 @@
+"""What an answer says about itself: contents, exhibits, what was kept back, how to check it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from django.conf import settings
+
+from cases.answers.chosen import Chosen
+from cases.answers.contents import Contents, Document
+from cases.answers.models import Answer, PageRun, PageSeries
+from cases.answers.records import OWN
+from cases.answers.rules import page_words, range_words
+from cases.answers.sheets import Sheet, SheetPart
+from cases.court.models import Demand
+from cases.decisions.rules import ItemKind, Outcome
+from cases.packets.custody_record import when_words
+from cases.packets.rules import RELEASE_PICTURES
+from me_office.shell.templatetags.office import day, moment
+from me_office.statements import COMMON_PRACTICE, statement
+
+__all__ = ["OWN"]
+
+SENT_LAW = statement(
+    "answer.law",
+    "What is sent, and what is kept back, was decided item by item for this request and approved "
+    "by a second person of the office. What may be released is governed by local law and the "
+    "court; this list is no legal advice.",
+    where="Answer to a request, contents",
+    source=COMMON_PRACTICE,
+)
+KEPT_BACK = statement(
+    "answer.kept-back",
+    "Whether a ground applies is for the court to rule. This log names what was kept back and "
+    "tells nothing of what it shows.",
+    where="Answer to a request, withholding log",
+    source=COMMON_PRACTICE,
+)
+# What a log says of an item that is kept back: what it is, and nothing that it shows.
+WITHOUT_DISCLOSING: dict[ItemKind, str] = {
+    ItemKind.REPORT: "report of examination",
+    ItemKind.ADDENDUM: "addition to the report",
+    ItemKind.PHOTOGRAPH: "photograph",
+    ItemKind.RESULT: "result of a laboratory or consultant",
+    ItemKind.CUSTODY: "custody record",
+    ItemKind.STATEMENT: "earlier statement",
+    ItemKind.HISTORY: "history of the case file",
+    ItemKind.DOCUMENT: "document",
+    ItemKind.LEDGER: "proof of the record",
+    ItemKind.RECORDING: "recording",
+    ItemKind.OTHER: "other item",
+}
+TREATED = {Outcome.WITHHOLD: "withheld", Outcome.REDACT: "redacted in part"}
+NOT_THERE = {
+    Outcome.MISSING: "does not exist",
+    Outcome.NOT_OURS: "not in this office",
+}
+
+
+def page_rows(parts: Sequence[object], series: PageSeries) -> Iterator[list[str]]:
+    """Yield which document stands on which numbered pages."""
+    yield ["First page", "Last page", "Document", "Demand", "SHA-256 of the document"]
+    for one in parts:
+        yield [
+            page_words(series.prefix, series.digits, one.first),  # type: ignore[attr-defined]
+            page_words(series.prefix, series.digits, one.last),  # type: ignore[attr-defined]
+            one.label,  # type: ignore[attr-defined]
+            str(one.demand or ""),  # type: ignore[attr-defined]
+            one.digest,  # type: ignore[attr-defined]
+        ]
+
+
+def withheld_rows(chosen: Sequence[Chosen]) -> Iterator[list[str]]:
+    """Yield what was kept back, on which ground, and nothing of what it shows."""
+    yield ["Demand", "Item", "What it is", "Treatment", "Ground", "Law or order"]
+    for one in chosen:
+        if one.outcome not in TREATED:
+            continue
+        what = WITHOUT_DISCLOSING[one.kind]
+        yield [
+            ", ".join(str(number) for number in one.demands),
+            one.number or what.capitalize(),
+            what,
+            TREATED[one.outcome],
+            one.ground,
+            one.citation,
+        ]
+
+
+def withheld_sheet(chosen: Sequence[Chosen]) -> Sheet:
+    """Return the withholding log as a document."""
+    heads, *rows = withheld_rows(chosen)
+    part = SheetPart(columns=heads, widths=(1, 2, 3, 2, 4, 3), rows=rows)
+    return Sheet("Withholding log", parts=[part], cautions=[KEPT_BACK.text])
+
+
+def exhibit_rows(contents: Contents) -> Iterator[list[str]]:
+    """Yield the photographs that are sent, each with its file and digests."""
+    yield ["Case", "Number", "File", "Shows", "Taken", "Sent as", "Reason", "SHA-256 of the file",
+           "SHA-256 of the original"]  # fmt: skip
+    for case, base, sent in contents.photographs:
+        for one in sent:
+            photograph = one.one.photograph
+            yield [
+                case.label,
+                str(photograph.number),
+                f"{base}{one.path}",
+                "" if one.is_redacted else photograph.shows,
+                when_words(photograph.taken_at),
+                one.form.value,
+                one.why,
+                one.sha256,
+                one.one.sha256,
+            ]
+
+
+def exhibit_sheet(contents: Contents) -> Sheet:
+    """Return the list of photographs as a document."""
+    rows = [
+        [row[1], row[3] or row[6], row[4], row[5], row[2].rpartition("/")[2], row[7][:16]]
+        for row in list(exhibit_rows(contents))[1:]
+    ]
+    part = SheetPart(
+        columns=("No.", "Shows", "Taken", "Sent as", "File", "SHA-256, first 16"),
+        widths=(1, 5, 3, 2, 4, 3),
+        rows=rows,
+    )
+    intro = ["The photographs are files of the packet. Whole digests stand in exhibit-list.csv."]
+    return Sheet("List of photographs", intro=intro, parts=[part])
+
+
+def contents_sheet(
+    answer: Answer,
+    documents: Sequence[Document],
+    contents: Contents,
+    demands: Sequence[Demand],
+    *,
+    say: Callable[[int], str],
+    first: int,
+) -> Sheet:
+    """Return the list of contents; its documents begin at the page `first`."""
+    rows, at = [], first
+    for one in documents:
+        last = at + one.pages - 1
+        pages = say(at) if one.pages == 1 else f"{say(at)} to {say(last)}"
+        rows.append([pages, one.title, str(one.demand or ""), str(one.pages)])
+        at = last + 1
+    asked = answer.request
+    cause = f", cause {asked.cause_number}" if asked.cause_number else ""
+    parts = [
+        SheetPart(
+            "Documents", columns=("Pages", "Document", "Demand", "Count"), widths=(4, 6, 1, 1),
+            rows=rows,
+        )
+    ]  # fmt: skip
+    sent = contents.sent_photographs
+    if sent:
+        hidden = sum(1 for one in sent if one.is_redacted)
+        words = f"{_counted(len(sent), 'photograph')} as files"
+        parts.append(SheetPart(words=[f"{words}, {hidden} redacted." if hidden else f"{words}."]))
+    if contents.beside:
+        parts.append(
+            SheetPart("Beside the numbered pages", words=[one.label for one in contents.beside])
+        )
+    kept = [one for one in contents.not_sent if one.outcome is Outcome.WITHHOLD]
+    if kept:
+        named = "is named in the withholding log" if len(kept) == 1 else "are named in the log"
+        parts.append(
+            SheetPart("Kept back", words=[f"{_counted(len(kept), 'item')} kept back {named}."])
+        )
+    told = [
+        f"{one.label}: {NOT_THERE[one.outcome]}{f'; {one.held_by} has it' if one.held_by else ''}."
+        for one in contents.not_sent
+        if one.outcome in NOT_THERE
+    ]
+    if told:
+        parts.append(SheetPart("Not sent", words=told))
+    return Sheet(
+        title=f"Answer {answer.number}",
+        facts=[
+            ("Request", f"{asked.get_kind_display().capitalize()}{cause}"),
+            ("Court", asked.court),
+            ("Requesting party", asked.party),
+            ("Served", day(asked.served_on)),
+            ("Demands", "\n".join(f"{one.number}. {one.title}" for one in demands)),
+            ("Approved", moment(answer.decided_at)),
+        ],
+        parts=parts,
+        cautions=[SENT_LAW.text],
+    )
+
+
+def certificate_sheet(answer: Answer, contents: Contents) -> Sheet:
+    """Return the certificate for the custodian's signature."""
+    asked = answer.request
+    return Sheet(
+        title="Certificate of the records custodian",
+        facts=[
+            ("Case", answer.case.label),
+            ("Request", str(asked)),
+            ("Cause number", asked.cause_number),
+        ],
+        signatures=["Records custodian: name and title, signature, date"],
+    )
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+README = """\
+{office}
+Answer {number} in case {case}
+To: {request}
+Approved {approved}
+
+What is here
+------------
+data/answer.pdf            every page that is sent, numbered {pages};
+                           its first pages list the documents
+data/page-numbers.csv      which document stands on which numbered pages
+data/withholding-log.csv   what was kept back, and on which ground
+{parts}data/answer.json           the same lists for programs
+
+The folder is a bag as described in RFC 8493 (BagIt 1.0). Its manifests hold the SHA-256 digest
+of every file.
+
+How to check it
+---------------
+1. The ZIP itself: its SHA-256 digest is on the office's record of the delivery. Compute it with
+       sha256sum {name}.zip
+   or, on Windows, with
+       certutil -hashfile {name}.zip SHA256
+   and compare it with the digest that the office names to you.
+
+2. Every file: unpack the ZIP, go into the folder {name}, and run
+       sha256sum -c manifest-sha256.txt tagmanifest-sha256.txt
+   Each line must end with OK.
+
+3. The same, and that no file was added or left out, with any BagIt tool, for example
+       pip install bagit
+       bagit.py --validate {name}
+
+The office finds the record behind each page by the number below it.
+
+A digest shows that a file is what was sent. It does not show that what the file says is right.
+{caution}
+"""
+
+
+def readme(answer: Answer, contents: Contents, run: PageRun, pages: int, name: str) -> str:
+    """Return what a person who receives the packet reads first."""
+    parts = ""
+    if contents.photographs:
+        parts += "data/exhibit-list.csv      the photographs, their files and digests\n"
+    if contents.files:
+        parts += "data/.../documents/        documents as they are kept, with their signatures\n"
+    series = run.series
+    return README.format(
+        office=f"{settings.OFFICE_NAME}, {settings.OFFICE_ADDRESS}",
+        number=answer.number,
+        case=answer.case.label,
+        request=answer.request,
+        approved=moment(answer.decided_at),
+        pages=range_words(series.prefix, series.digits, run.first, run.last),
+        parts=parts,
+        name=name,
+        caution=RELEASE_PICTURES.text,
+    )

@@ -1,0 +1,152 @@
+"""An answer as it is built: its pages, its files, and nothing of what was withheld."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+
+import pikepdf
+import pypdf
+import pytest
+
+from cases.answers import queries, tasks
+from cases.answers.actions import request_answer
+from cases.answers.build import write_answer
+from cases.answers.chosen import chosen_items
+from cases.answers.models import NumberedPages, PageRun
+from cases.packets.store import work_folder
+from me_office.audit.errors import NotAllowed, Refused
+from me_office.audit.ids import new_id
+from me_office.jobs.rules import JobState
+from tests.answers.decided import asked_answer, decided_request, items_of
+from tests.builders import make_staff
+from tests.packets.builders import altered, make_clerk, make_request
+from tests.packets.reading import complaint_of, unpacked
+
+pytestmark = pytest.mark.django_db
+
+
+def pages_said(pdf):
+    return [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
+
+
+def test_an_answer_is_a_whole_bag_whose_pages_are_numbered_and_found(answer, tmp_path):
+    bag = unpacked(answer, tmp_path)
+    assert complaint_of(bag) == ""
+    names = {path.relative_to(bag / "data").as_posix() for path in (bag / "data").rglob("*")}
+    assert {"answer.pdf", "README.txt", "page-numbers.csv", "withholding-log.csv", "custody.csv",
+            "documents/signed-report.pdf", "exhibit-list.csv"} <= names  # fmt: skip
+    pictures = [name for name in names if name.startswith("photographs/")]
+    assert len(pictures) == answer.photographs == 2
+    pages = pages_said((bag / "data" / "answer.pdf").read_bytes())
+    run = PageRun.objects.get(answer=answer)
+    assert len(pages) == answer.pages == run.last - run.first + 1
+    for index, said in enumerate(pages):
+        assert f"R-{run.first + index:06d}" in said
+    parts = queries.parts_of(answer)
+    assert parts[0].first == run.first
+    assert [one.last + 1 for one in parts[:-1]] == [one.first for one in parts[1:]]
+    assert parts[-1].last == run.last
+    report = next(one for one in parts if one.kind == "report")
+    kept = (bag / "data" / "documents" / "signed-report.pdf").read_bytes()
+    assert report.digest == hashlib.sha256(kept).hexdigest()
+    assert "Report of examination" in pages[report.first - run.first]
+    assert f"R-{report.first:06d}" in pages[0], "the list of contents names the page"
+
+
+def test_its_pdf_keeps_tags_bookmarks_and_the_margins_of_its_documents(answer, tmp_path):
+    bag = unpacked(answer, tmp_path)
+    with (
+        pikepdf.open(bag / "data" / "answer.pdf") as whole,
+        pikepdf.open(bag / "data" / "documents" / "signed-report.pdf") as report,
+    ):
+        with whole.open_outline() as outline:
+            titles = [item.title for item in outline.root]
+        parts = queries.parts_of(answer)
+        assert titles == [one.label for one in parts]
+        assert whole.Root.MarkInfo.Marked
+        first = next(one for one in parts if one.kind == "report").first - parts[0].first
+        page, was = whole.pages[first], report.pages[0]
+        assert float(page.mediabox[1]) < float(was.mediabox[1])
+        assert [float(one) for one in page.mediabox[2:]] == [float(one) for one in was.mediabox[2:]]
+        assert whole.Root.StructTreeRoot.K.S == "/Document"
+
+
+def test_the_same_decisions_and_numbers_give_the_same_bytes(answer):
+    run = PageRun.objects.select_related("series").get(answer=answer)
+    digests = []
+    for attempt in (7, 8):
+        with work_folder(answer.pk, attempt) as work:
+            made = write_answer(answer, chosen_items(answer.request), work, give=lambda _: run)
+            digests.append(hashlib.sha256(made.zip.read_bytes()).hexdigest())
+    assert digests == [answer.sha256, answer.sha256]
+
+
+def test_what_is_withheld_is_nowhere_in_the_packet(signed, tmp_path):
+    clerk = make_clerk()
+    first, second = signed.photograph_set.order_by("number")
+    items = [
+        *items_of(signed, photographs=("withhold", "release")),
+        ("history", str(signed.pk), "History of the case file", "release"),
+    ]
+    answer = asked_answer(decided_request(signed, clerk, items), clerk)
+    assert tasks.build_answer(request_id=str(answer.pk)) == "made"
+    answer.refresh_from_db()
+    assert (answer.photographs, answer.withheld) == (1, 1)
+    bag = unpacked(answer, tmp_path)
+    for path in (one for one in bag.rglob("*") if one.is_file()):
+        content = path.read_bytes()
+        for told in (str(first.pk), first.file.sha256, first.file.sha256[:12]):
+            assert told.encode() not in content, f"{told} in {path}"
+        assert hashlib.sha256(content).hexdigest() != first.file.sha256
+    log = (bag / "data" / "withholding-log.csv").read_text(encoding="utf-8")
+    assert "Privacy of a living person" in log
+    assert first.shows not in log
+    assert second.file.sha256 in (bag / "data" / "exhibit-list.csv").read_text(encoding="utf-8")
+    assert str(second.pk) in (bag / "data" / "history.json").read_text(encoding="utf-8")
+
+
+def test_nothing_is_asked_for_that_is_not_approved_closed_or_under_way(signed):
+    clerk = make_clerk()
+    asked = make_request(signed, clerk)
+    with pytest.raises(Refused, match="second person"):
+        asked_answer(asked, clerk)
+    asked = decided_request(signed, clerk)
+    with pytest.raises(NotAllowed):
+        asked_answer(asked, make_staff())
+    asked_answer(asked, clerk)
+    with pytest.raises(Refused, match="already being built"):
+        asked_answer(asked, clerk)
+
+
+def test_an_answer_whose_decisions_changed_since_is_not_built(signed):
+    clerk = make_clerk()
+    asked = decided_request(signed, clerk)
+    answer = asked_answer(asked, clerk)
+    asked.approvals.update(digest="e" * 64)
+    assert tasks.build_answer(request_id=str(answer.pk)) == "failed"
+    answer.refresh_from_db()
+    assert (answer.state, answer.attempts) == (JobState.FAILED, 1)
+    assert "decided anew" in answer.failure
+    assert not NumberedPages.objects.filter(answer=answer).exists()
+
+
+def test_a_damaged_original_is_said_and_the_numbers_stand_on_no_page(signed):
+    clerk = make_clerk()
+    answer = asked_answer(decided_request(signed, clerk), clerk)
+    with altered(signed.photograph_set.order_by("number")[0].file):
+        assert tasks.build_answer(request_id=str(answer.pk)) == "failed"
+    answer.refresh_from_db()
+    assert "no longer has its digest" in answer.failure
+    assert (answer.path, answer.sha256) == ("", "")
+
+
+def test_the_same_key_once_more_is_the_same_answer(signed):
+    clerk = make_clerk()
+    asked = decided_request(signed, clerk)
+    key = new_id()
+    said = {"case_id": asked.case_id, "request_id": asked.pk, "record_id": key, "entry": {}}
+
+
+    first = request_answer(clerk, **said)
+    assert request_answer(clerk, **said).pk == first.pk
