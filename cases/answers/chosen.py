@@ -2,81 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
-from uuid import UUID
 
 from cases.court.models import Demand, RecordsRequest
-from cases.decisions.models import Approval, ItemDecision
-from cases.decisions.rules import ItemKind, Outcome
-from cases.exhibits.models import Redaction
+from cases.decisions.models import Approval
+from cases.decisions.queries import ReadyItem, ready_items, why_not_ready
 
-GOES_OUT = frozenset({Outcome.RELEASE, Outcome.REDACT})
+__all__ = ["Chosen", "approval_of", "chosen_items", "demands_of", "why_not_ready"]
 
-
-@dataclass(frozen=True)
-class Chosen:
-    """One item as it goes out, or does not, with all demands that reach it."""
-
-    kind: ItemKind
-    case_id: UUID
-    item: str
-    number: str
-    label: str
-    outcome: Outcome
-    demands: tuple[int, ...]
-    digest: str
-    copy_digest: str = ""
-    ground: str = ""
-    citation: str = ""
-    held_by: str = ""
-
-    @property
-    def goes_out(self) -> bool:
-        """Tell whether it is sent, as it is or as a redacted copy."""
-        return self.outcome in GOES_OUT
-
-
-def chosen_items(asked: RecordsRequest) -> Sequence[Chosen]:
-    """Return every decided item of a request once."""
-    rows = (
-        ItemDecision.objects.active()
-        .filter(request=asked)
-        .select_related("ground", "demand")
-        .order_by("demand__number", "created_at", "id")
-    )
-    copies = dict(
-        Redaction.objects.active()
-        .filter(photograph__in=[row.item for row in rows if row.kind == ItemKind.PHOTOGRAPH])
-        .values_list("photograph_id", "file__sha256")
-    )
-    found: dict[tuple[str, str], Chosen] = {}
-    for row in rows:
-        before = found.get((row.kind, row.item))
-        copy = copies.get(UUID(row.item), "") if row.kind == ItemKind.PHOTOGRAPH else ""
-        found[row.kind, row.item] = Chosen(
-            kind=ItemKind(row.kind),
-            case_id=row.case_id,
-            item=row.item,
-            number="",
-            label=row.label,
-            outcome=Outcome(row.outcome),
-            demands=(*(before.demands if before else ()), row.demand.number),
-            digest=row.digest,
-            copy_digest=copy if row.outcome == Outcome.REDACT else "",
-            ground=row.ground.words if row.ground else "",
-            citation=row.ground.citation if row.ground else "",
-            held_by=row.held_by,
-        )
-    return list(found.values())
-
-
-def why_not_ready(asked: RecordsRequest) -> list[str]:
-    """Say, in sentences, what keeps the answer from being built; empty when nothing does."""
-    if approval_of(asked) is None:
-        return ["A second person has not approved what was decided."]
-    return []
+# One item as it goes out, or does not, with all demands that reach it.
+Chosen = ReadyItem
+chosen_items = ready_items
 
 
 def approval_of(asked: RecordsRequest) -> tuple[str, datetime] | None:

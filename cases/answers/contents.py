@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -33,6 +33,7 @@ from cases.packets.signed_addendum import signed_addendum
 from cases.packets.signed_report import signed_report
 from cases.statements.models import Statement
 from evidence import store
+from evidence.photographs.models import Photograph
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
 from me_office.audit.errors import Refused
@@ -295,12 +296,8 @@ def _custody(now: _Gathering, one: Chosen) -> None:
 
 
 def _history(now: _Gathering, one: Chosen) -> None:
-    withheld = now.withheld(one.case_id)
-    events = [
-        told
-        for event in events_of(one.case_id, camera_notes=now.answer.camera_notes)
-        if (told := _without(event, withheld)) is not None
-    ]
+    told = events_of(one.case_id, camera_notes=now.answer.camera_notes)
+    events = without(told, *_tell_tales(now.withheld(one.case_id)))
     base = now.folder / now.base(one.case_id)
     base.mkdir(parents=True, exist_ok=True)
     write_json(base / "history.json", events)
@@ -313,15 +310,89 @@ def _history(now: _Gathering, one: Chosen) -> None:
         columns=("When (UTC)", "Who", "Act", "Record", "Reason"), widths=(3, 3, 3, 3, 4), rows=rows
     )
     intro = ["Every change with its old and new values is in history.json of the packet."]
+    if len(events) < len(told):
+        intro.append("Changes of records that are kept back are left out.")
     _sheet(now, one, Sheet("History of the case file", intro=intro, parts=[part]))
 
 
-def _without(event: Mapping[str, Any], withheld: Collection[str]) -> dict[str, Any] | None:
-    """Return an event as it goes out: none of a withheld record, none that names one."""
-    if event["record"] in withheld:
-        return None
-    named = str(event["changes"])
-    return None if any(key in named for key in withheld) else dict(event)
+def _tell_tales(withheld: set[str]) -> tuple[set[str], set[str]]:
+    """Return keys of what is kept back, and the words and digests by which it would be told."""
+    keys, words = set(withheld), set()
+    uuids = [key for key in withheld if _is_key(key)]
+    for one in Photograph.objects.filter(pk__in=uuids).select_related("file").defer("exif"):
+        keys |= {str(one.item_id), str(one.file_id)}
+        words |= {one.file.sha256, one.shows.strip()}
+    for result in Result.objects.filter(pk__in=uuids):
+        words.add(result.statement.strip())
+    return keys, {word for word in words if len(word) >= SHORTEST_TOLD}
+
+
+def _is_key(text: str) -> bool:
+    try:
+        UUID(text)
+    except ValueError:
+        return False
+    return True
+
+
+# A shorter description would be found in words that are not about it.
+SHORTEST_TOLD = 6
+KEPT_BACK = "left out: it concerns a record that is kept back"
+
+
+def without(
+    events: Sequence[dict[str, Any]], keys: set[str], words: set[str]
+) -> list[dict[str, Any]]:
+    """Return a history, oldest first, in which what is kept back leaves no trace.
+
+    An event of such a record goes, and of each that names it as what it belongs to (a link, a
+    value, a seal), with all that belongs to those. Where a value only contains it, the value goes.
+    """
+    gone, kept = set(keys), []
+    for event in events:
+        changes: Mapping[str, Any] = event["changes"]
+        values = {name: _strings(value) for name, value in changes.items()}
+        belongs = any(text in gone for texts in values.values() for text in texts)
+        if event["record"] in gone or belongs:
+            # The case itself names much: only what is written about the record goes.
+            if event["record"] not in gone and event["table"] in WHOLE_FILE:
+                changes = _cleared(changes, values, gone | words)
+                kept.append({**event, "changes": changes})
+                continue
+            gone.add(event["record"])
+            continue
+        kept.append({**event, "changes": _cleared(changes, values, gone | words)})
+    return [_with_words_out(event, words) for event in kept]
+
+
+# What names many records is cleared of those that are kept back, and stays.
+WHOLE_FILE = frozenset({"cases_case", "review_report", "review_reportdraft", "packets_packet"})
+
+
+def _strings(value: Any) -> list[str]:
+    """Return every text in a value, however deep."""
+    if isinstance(value, str):
+        return [value]
+    if isinstance(value, Mapping):
+        return [text for one in value.values() for text in _strings(one)]
+    if isinstance(value, list | tuple):
+        return [text for one in value for text in _strings(one)]
+    return []
+
+
+def _cleared(
+    changes: Mapping[str, Any], values: Mapping[str, Sequence[str]], told: set[str]
+) -> dict[str, Any]:
+    return {
+        name: KEPT_BACK if any(word in text for text in values[name] for word in told) else value
+        for name, value in changes.items()
+    }
+
+
+def _with_words_out(event: dict[str, Any], words: set[str]) -> dict[str, Any]:
+    if any(word in event["reason"] for word in words):
+        return {**event, "reason": KEPT_BACK}
+    return event
 
 
 def _beside(now: _Gathering, one: Chosen) -> None:

@@ -13,7 +13,7 @@ from cases.answers.records import OWN
 from cases.answers.rules import page_words, range_words
 from cases.answers.sheets import Sheet, SheetPart
 from cases.court.models import Demand
-from cases.decisions.rules import ItemKind, Outcome
+from cases.decisions.rules import Outcome, log_words
 from cases.packets.custody_record import when_words
 from cases.packets.rules import RELEASE_PICTURES
 from me_office.shell.templatetags.office import day, moment
@@ -36,21 +36,7 @@ KEPT_BACK = statement(
     where="Answer to a request, withholding log",
     source=COMMON_PRACTICE,
 )
-# What a log says of an item that is kept back: what it is, and nothing that it shows.
-WITHOUT_DISCLOSING: dict[ItemKind, str] = {
-    ItemKind.REPORT: "report of examination",
-    ItemKind.ADDENDUM: "addition to the report",
-    ItemKind.PHOTOGRAPH: "photograph",
-    ItemKind.RESULT: "result of a laboratory or consultant",
-    ItemKind.CUSTODY: "custody record",
-    ItemKind.STATEMENT: "earlier statement",
-    ItemKind.HISTORY: "history of the case file",
-    ItemKind.DOCUMENT: "document",
-    ItemKind.LEDGER: "proof of the record",
-    ItemKind.RECORDING: "recording",
-    ItemKind.OTHER: "other item",
-}
-TREATED = {Outcome.WITHHOLD: "withheld", Outcome.REDACT: "redacted in part"}
+TREATED = {Outcome.WITHHOLD: "withheld", Outcome.REDACT: "sent in part, redacted"}
 NOT_THERE = {
     Outcome.MISSING: "does not exist",
     Outcome.NOT_OURS: "not in this office",
@@ -76,10 +62,10 @@ def withheld_rows(chosen: Sequence[Chosen]) -> Iterator[list[str]]:
     for one in chosen:
         if one.outcome not in TREATED:
             continue
-        what = WITHOUT_DISCLOSING[one.kind]
+        named, what = log_words(one.kind.value, one.number)
         yield [
             ", ".join(str(number) for number in one.demands),
-            one.number or what.capitalize(),
+            named,
             what,
             TREATED[one.outcome],
             one.ground,

@@ -2,75 +2,59 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from cases.answers.actions import request_answer
 from cases.answers.models import Answer
-from cases.court.models import Demand, RecordsRequest
-from cases.decisions.models import Approval, Ground, ItemDecision
+from cases.court.models import RecordsRequest
+from cases.decisions import queries
+from cases.decisions.actions import Picked
+from cases.decisions.models import Ground
 from cases.models import Case
-from cases.review.models import Report
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new
 from me_office.audit.ids import new_id
-from tests.packets.builders import make_request
+from tests.decisions.builders import (
+    approve,
+    decide,
+    demand_in,
+    ground_numbered,
+    reaching,
+    request_for,
+    second_person,
+)
 
-# What becomes of an item: its kind, its key, its label, the outcome.
-Item = tuple[str, str, str, str]
-
-
-def items_of(case: Case, *, photographs: Sequence[str] = ("release", "release")) -> list[Item]:
-    """The report, the custody record, the history and the photographs of a case."""
-    report = Report.objects.get(case=case)
-    pictures = case.photograph_set.active().order_by("number")
-    return [
-        ("report", str(report.pk), "Report of examination", "release"),
-        ("custody record", str(case.pk), "Custody record", "release"),
-        *(
-            ("photograph", str(one.pk), f"P {one.number}", outcome)
-            for one, outcome in zip(pictures, photographs, strict=True)
-        ),
-    ]
+KINDS = ("report", "custody record", "photograph")
 
 
-@action
-def decide(
-    actor: Staff, *, asked: RecordsRequest, items: Sequence[Item], reason: str = ""
-) -> Approval:
-    """Lay the rows of decisions and of their approval."""
-    demand = Demand.objects.filter(request=asked).first() or save_new(
-        actor,
-        Demand(pk=new_id(), case=asked.case, request=asked, number=1, title="The file"),
-        own_key=True,
+def decided_request(
+    case: Case,
+    clerk: Staff,
+    *,
+    kinds: tuple[str, ...] = KINDS,
+    outcomes: Mapping[str, str] | None = None,
+) -> RecordsRequest:
+    """A logged request whose items are decided and approved; all go out but for `outcomes`.
+
+    `outcomes` name items by their number (P 1), or by their kind where they have none.
+    """
+    asked = request_for(case, clerk)
+    demand = demand_in(asked, clerk, title="The file and all photographs")
+    for kind in kinds:
+        reaching(demand, clerk, kind)
+    ground = Ground.objects.active().filter(number=3).first() or ground_numbered(
+        3, clerk, words="Privacy of a living person"
     )
-    ground = Ground.objects.first() or save_new(
-        actor,
-        Ground(pk=new_id(), number=3, words="Privacy of a living person", citation="Code 12-4"),
-        own_key=True,
-    )
-    for kind, key, label, outcome in items:
-        held = {"held_by": "State laboratory"} if outcome == "not ours" else {}
-        save_new(
-            actor,
-            ItemDecision(
-                pk=new_id(), case=asked.case, request=asked, demand=demand, kind=kind, item=key,
-                label=label, outcome=outcome,
-                ground=ground if outcome in {"withhold", "redact"} else None, **held,
-            ),
-            own_key=True,
-        )  # fmt: skip
-    return save_new(
-        actor,
-        Approval(pk=new_id(), case=asked.case, request=asked, digest="d" * 64, items=len(items)),
-        own_key=True,
-    )
-
-
-def decided_request(case: Case, clerk: Staff, items: Sequence[Item] | None = None) -> RecordsRequest:
-    """A logged request whose items are decided and approved."""
-    asked = make_request(case, clerk)
-    decide(clerk, asked=asked, items=items_of(case) if items is None else items)
+    wanted: dict[str, list[Picked]] = {}
+    for row in queries.standing_of(asked).rows[demand.pk]:
+        item = row.item
+        named = item.number if item.number in (outcomes or {}) else item.kind.value
+        outcome = (outcomes or {}).get(named, "release")
+        wanted.setdefault(outcome, []).append(Picked(item.kind.value, item.key, item.digest, ""))
+    for outcome, items in wanted.items():
+        kept = {"ground": ground.pk} if outcome in {"withhold", "redact"} else {}
+        decide(demand, clerk, outcome, items=items, **kept)
+    approve(asked, second_person())
     return asked
 
 

@@ -10,16 +10,19 @@ import pypdf
 import pytest
 
 from cases.answers import queries, tasks
-from cases.answers.actions import request_answer
+from cases.answers.actions import request_answer, retry_answer
 from cases.answers.build import write_answer
 from cases.answers.chosen import chosen_items
 from cases.answers.models import NumberedPages, PageRun
+from cases.decisions.models import Ground
 from cases.packets.store import work_folder
+from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.ids import new_id
 from me_office.jobs.rules import JobState
-from tests.answers.decided import asked_answer, decided_request, items_of
+from tests.answers.decided import asked_answer, decided_request
 from tests.builders import make_staff
+from tests.decisions.builders import approve, decide, second_person
 from tests.packets.builders import altered, make_clerk, make_request
 from tests.packets.reading import complaint_of, unpacked
 
@@ -85,11 +88,11 @@ def test_the_same_decisions_and_numbers_give_the_same_bytes(answer):
 def test_what_is_withheld_is_nowhere_in_the_packet(signed, tmp_path):
     clerk = make_clerk()
     first, second = signed.photograph_set.order_by("number")
-    items = [
-        *items_of(signed, photographs=("withhold", "release")),
-        ("history", str(signed.pk), "History of the case file", "release"),
-    ]
-    answer = asked_answer(decided_request(signed, clerk, items), clerk)
+    asked = decided_request(
+        signed, clerk, kinds=("report", "photograph", "custody record", "history"),
+        outcomes={"P 1": "withhold"},
+    )  # fmt: skip
+    answer = asked_answer(asked, clerk)
     assert tasks.build_answer(request_id=str(answer.pk)) == "made"
     answer.refresh_from_db()
     assert (answer.photographs, answer.withheld) == (1, 1)
@@ -99,6 +102,8 @@ def test_what_is_withheld_is_nowhere_in_the_packet(signed, tmp_path):
         for told in (str(first.pk), first.file.sha256, first.file.sha256[:12]):
             assert told.encode() not in content, f"{told} in {path}"
         assert hashlib.sha256(content).hexdigest() != first.file.sha256
+    history = (bag / "data" / "history.json").read_text(encoding="utf-8")
+    assert first.shows not in history
     log = (bag / "data" / "withholding-log.csv").read_text(encoding="utf-8")
     assert "Privacy of a living person" in log
     assert first.shows not in log
@@ -108,12 +113,11 @@ def test_what_is_withheld_is_nowhere_in_the_packet(signed, tmp_path):
 
 def test_nothing_is_asked_for_that_is_not_approved_closed_or_under_way(signed):
     clerk = make_clerk()
-    asked = make_request(signed, clerk)
-    with pytest.raises(Refused, match="second person"):
-        asked_answer(asked, clerk)
+    with pytest.raises(Refused, match="No demand for records"):
+        asked_answer(make_request(signed, clerk), clerk)
     asked = decided_request(signed, clerk)
     with pytest.raises(NotAllowed):
-        asked_answer(asked, make_staff())
+        asked_answer(asked, make_staff(Role.PATHOLOGIST))
     asked_answer(asked, clerk)
     with pytest.raises(Refused, match="already being built"):
         asked_answer(asked, clerk)
@@ -123,10 +127,16 @@ def test_an_answer_whose_decisions_changed_since_is_not_built(signed):
     clerk = make_clerk()
     asked = decided_request(signed, clerk)
     answer = asked_answer(asked, clerk)
-    asked.approvals.update(digest="e" * 64)
+    decide(asked.demands.get(), clerk, "withhold", "P 1", ground=Ground.objects.get().pk,
+           reason="A person shown asked for it.")  # fmt: skip
     assert tasks.build_answer(request_id=str(answer.pk)) == "failed"
     answer.refresh_from_db()
     assert (answer.state, answer.attempts) == (JobState.FAILED, 1)
+    assert "second person has not approved" in answer.failure
+    approve(asked, second_person())
+    retry_answer(clerk, case_id=answer.case_id, answer_id=answer.pk, version=answer.version)
+    assert tasks.build_answer(request_id=str(answer.pk)) == "failed"
+    answer.refresh_from_db()
     assert "decided anew" in answer.failure
     assert not NumberedPages.objects.filter(answer=answer).exists()
 
@@ -146,7 +156,6 @@ def test_the_same_key_once_more_is_the_same_answer(signed):
     asked = decided_request(signed, clerk)
     key = new_id()
     said = {"case_id": asked.case_id, "request_id": asked.pk, "record_id": key, "entry": {}}
-
 
     first = request_answer(clerk, **said)
     assert request_answer(clerk, **said).pk == first.pk
