@@ -8,9 +8,10 @@ from rest_framework import serializers
 
 from cases.access import Act, require_role
 from cases.answers import actions, queries
-from cases.answers.models import PageSeries
+from cases.answers.models import Answer, PageSeries
+from cases.api.shared import CASE, framed, key
 from me_office.accounts.models import Staff
-from me_office.shell.endpoints import adds, at, tells
+from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads, tells
 from me_office.shell.shapes import shape_of
 
 PageSeriesOutput = shape_of(
@@ -37,6 +38,43 @@ class FoundPageOutput(serializers.Serializer[Any]):
     page_of_answer = serializers.IntegerField()
 
 
+class RequestAnswerInput(serializers.Serializer[Any]):
+    """Asks for the answer to a request; `id` is made by the client."""
+
+    id = serializers.UUIDField()
+    request_id = serializers.UUIDField()
+    with_certificate = serializers.BooleanField(default=True)
+    with_exhibit_list = serializers.BooleanField(default=True)
+    camera_notes = serializers.BooleanField(
+        default=True, help_text="Originals, unchanged; else copies without the camera's notes"
+    )
+
+
+class VersionInput(serializers.Serializer[Any]):
+    """The version that was read."""
+
+    version = serializers.IntegerField(min_value=1)
+
+
+class RequestAnswerOutput(serializers.ModelSerializer[Answer]):
+    """An answer as it stands, with how far its making is."""
+
+    percent = serializers.IntegerField()
+    step = serializers.CharField()
+
+    class Meta:
+        model = Answer
+        fields = [
+            "id", "version", "number", "request", "state", "percent", "step", "failure",
+            *actions.ANSWER_FIELDS, "decided", "decided_at", "built_at", "sha256", "size_bytes",
+            "pages", "photographs", "files", "withheld", "voided_at",
+        ]  # fmt: skip
+
+
+def _as_it_stands(answer: Answer) -> Answer:
+    return queries.answer_of(answer.case_id, answer.pk)
+
+
 def _series(actor: Staff) -> list[PageSeries]:
     require_role(actor, Act.SEE)
     return queries.all_page_series()
@@ -49,6 +87,22 @@ def _found(actor: Staff, number: str) -> list[queries.FoundPage]:
 
 
 routes = [
+    at(f"{CASE}/answers/", "answers",
+       get=lists("answers_list", key(framed("court")), queries.answers_of, RequestAnswerOutput,
+           "Return the case's answers to requests, newest first."),
+       post=asks_for("answers_request", actions.request_answer, RequestAnswerInput,
+           RequestAnswerOutput,
+           "Ask for the answer to a request; the same id again gets the same answer.",
+           shown=_as_it_stands)),
+    at(f"{CASE}/answers/<uuid:answer_id>/", "answer",
+       get=reads("answers_read", key(framed("court")), queries.answer_of, RequestAnswerOutput,
+           "Return an answer and how far its making is.")),
+    at(f"{CASE}/answers/<uuid:answer_id>/retry/", "retry-answer",
+       post=changes("answers_retry", actions.retry_answer, VersionInput, RequestAnswerOutput,
+           "Try again to build an answer that failed.", shown=_as_it_stands)),
+    at(f"{CASE}/answers/<uuid:answer_id>/leave/", "leave-answer",
+       post=changes("answers_leave", actions.leave_answer, VersionInput, RequestAnswerOutput,
+           "Dismiss an answer that was not built.", shown=_as_it_stands)),
     at("page-numbers/series/", "page-series",
        get=tells("page_series_list", _series, PageSeriesOutput,
            "Return how the office has numbered pages, the present way first."),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from cases.answers.models import PageSeries
+from cases.answers.models import Answer, PageSeries
 from me_office.shell.forms import OfficeForm, RecordForm
 
 
@@ -31,4 +31,24 @@ class SeriesForm(RecordForm):
             "prefix": "Letters of the office, such as TC-. A prefix that was used before is not "
             "taken again.",
             "digits": "TC-004117 has six. A number that needs more gets more.",
+        }
+
+
+class AnswerForm(RecordForm):
+    """What goes with the documents that were decided."""
+
+    labels = {
+        "with_certificate": "Include the custodian’s certificate, for signing on paper",
+        "with_exhibit_list": "Include a list of the photographs",
+        "camera_notes": "Send original photographs unchanged, with the camera’s metadata",
+    }
+
+    class Meta:
+        model = Answer
+        fields = ["with_certificate", "with_exhibit_list", "camera_notes"]
+        help_texts = {
+            "with_certificate": "Check with counsel which wording your courts ask for.",
+            "with_exhibit_list": "",
+            "camera_notes": "Unchecked, copies without metadata go out: no place, no serial "
+            "number. A redacted photograph goes out as its redacted copy either way.",
         }

@@ -11,31 +11,16 @@ from cases.answers.contents import Contents, Document
 from cases.answers.models import Answer, PageRun, PageSeries
 from cases.answers.records import OWN
 from cases.answers.rules import page_words, range_words
+from cases.answers.saying import KEPT_BACK, SENT_LAW
 from cases.answers.sheets import Sheet, SheetPart
 from cases.court.models import Demand
 from cases.decisions.rules import Outcome, log_words
 from cases.packets.custody_record import when_words
 from cases.packets.rules import RELEASE_PICTURES
 from me_office.shell.templatetags.office import day, moment
-from me_office.statements import COMMON_PRACTICE, statement
 
 __all__ = ["OWN"]
 
-SENT_LAW = statement(
-    "answer.law",
-    "What is sent, and what is kept back, was decided item by item for this request and approved "
-    "by a second person of the office. What may be released is governed by local law and the "
-    "court; this list is no legal advice.",
-    where="Answer to a request, contents",
-    source=COMMON_PRACTICE,
-)
-KEPT_BACK = statement(
-    "answer.kept-back",
-    "Whether a ground applies is for the court to rule. This log names what was kept back and "
-    "tells nothing of what it shows.",
-    where="Answer to a request, withholding log",
-    source=COMMON_PRACTICE,
-)
 TREATED = {Outcome.WITHHOLD: "withheld", Outcome.REDACT: "sent in part, redacted"}
 NOT_THERE = {
     Outcome.MISSING: "does not exist",

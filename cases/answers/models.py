@@ -154,9 +154,18 @@ class NumberedPages(CaseRecord):
         indexes = [models.Index(fields=["answer", "first"], name="numbered_pages_of_answer")]
 
     def __str__(self) -> str:
+        return f"{self.numbers}, {self.label}"
+
+    @property
+    def numbers(self) -> str:
+        """The numbers of its pages: TC-004117 to TC-004120."""
         series = self.run.series
-        numbers = range_words(series.prefix, series.digits, self.first, self.last)
-        return f"{numbers}, {self.label}"
+        return range_words(series.prefix, series.digits, self.first, self.last)
+
+    @property
+    def first_number(self) -> str:
+        """The number of its first page."""
+        return page_words(self.run.series.prefix, self.run.series.digits, self.first)
 
 
 class Delivery(CaseRecord):

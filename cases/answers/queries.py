@@ -83,10 +83,20 @@ def _whole() -> QuerySet[Answer]:
     return with_progress(Answer.objects.select_related("case", "request", "created_by"))
 
 
-def parts_of(answer: Answer) -> list[NumberedPages]:
-    """Return which documents stand on which pages of an answer, in their order."""
+def parts_of(answer: Answer, actor: Staff | None = None) -> list[NumberedPages]:
+    """Return which documents stand on which pages of an answer, in their order.
+
+    With an actor, those of the cases that they may know of.
+    """
     rows = NumberedPages.objects.filter(answer=answer).select_related("run__series", "case")
+    if actor is not None:
+        rows = rows.filter(case__in=cases_open_to(actor))
     return list(rows.order_by("first"))
+
+
+def answers_to(request_id: UUID) -> list[Answer]:
+    """Return the answers to a request, newest first."""
+    return list(_whole().filter(request=request_id).order_by("-number"))
 
 
 @dataclass(frozen=True)

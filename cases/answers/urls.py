@@ -5,7 +5,14 @@ from django.urls import path
 from cases.answers import views
 
 app_name = "answers"
+_CASE = "cases/<uuid:case_id>"
+_ONE = f"{_CASE}/answers/<uuid:answer_id>"
 urlpatterns = [
+    path(f"{_CASE}/answers/", views.answers, name="answers"),
+    path(f"{_CASE}/court/<uuid:request_id>/answer/", views.ask, name="ask"),
+    path(f"{_ONE}/", views.answer, name="answer"),
+    path(f"{_ONE}/retry/", views.retry_answer, name="retry-answer"),
+    path(f"{_ONE}/answer.zip", views.download_answer, name="download-answer"),
     path("page-numbers/", views.find_page, name="find-page"),
     path("page-numbers/series/", views.page_series, name="page-series"),
 ]

@@ -2,16 +2,37 @@
 
 from __future__ import annotations
 
-from django.http import HttpResponse
-from django.views.decorators.http import require_GET, require_http_methods
+import functools
+from uuid import UUID
 
-from cases.access import Act, may_somewhere, require_role
+from django.http import HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.utils.text import slugify
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
+from django.views.decorators.vary import vary_on_headers
+
+from cases import access
+from cases.access import Act, decision_on, may_somewhere, require_role
 from cases.answers import actions, queries, rules
-from cases.answers.forms import FindPageForm, SeriesForm
+from cases.answers.chosen import chosen_items, why_not_ready
+from cases.answers.forms import AnswerForm, FindPageForm, SeriesForm
+from cases.answers.models import Answer
 from cases.answers.records import document_address, later_words, record_address
+from cases.course import case_frame
+from cases.court.queries import request_of
+from evidence.store import open_part
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
-from me_office.shell.forms import answer_done, answer_form, submitted
+from me_office.audit.actions import note_access
+from me_office.audit.errors import NotKnown
+from me_office.jobs.forms import tried_again
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
+from me_office.shell.ranges import StoredBytes, send_bytes
 
 
 @require_GET
@@ -60,3 +81,88 @@ def page_series(request: StaffRequest) -> HttpResponse:
         require_role(request.user, Act.KEEP_CLERK_LISTS)
     context = {"every": every, "standing": standing, "may_change": may_change}
     return answer_form(request, "answers/page_series.html", context, form)
+
+
+@require_GET
+def answers(request: StaffRequest, case_id: UUID) -> HttpResponse:
+    """List what went out, or is ready to, in answer to the case's requests."""
+    frame = case_frame(request.user, case_id, current="court")
+    return render(
+        request, "answers/answers.html", {"frame": frame, "answers": queries.answers_of(case_id)}
+    )
+
+
+@require_http_methods(["GET", "POST"])
+def ask(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Ask for the packet that answers a request, as it was decided and approved."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.BUILD_ANSWER)
+    asked = request_of(case_id, request_id)
+    form = AnswerForm(request.POST or None)
+    saved = submitted(request, form, actions.request_answer, case_id=case_id, request_id=request_id)
+    if saved:
+        return redirect("answers:answer", case_id=case_id, answer_id=saved.pk)
+    chosen = chosen_items(asked)
+    context = {
+        "frame": frame,
+        "asked": asked,
+        "lacks": why_not_ready(asked),
+        "going": sum(1 for one in chosen if one.goes_out),
+        "kept": sum(1 for one in chosen if not one.goes_out),
+    }
+    return answer_form(request, "answers/ask.html", context, form)
+
+
+@require_GET
+@vary_on_headers("HX-Request")
+def answer(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpResponse:
+    """Show what is in an answer, its pages, and how it left the office."""
+    if is_part(request):
+        # Asked every second while it is made: one look at the page is noted, not each of these.
+        shown = queries.answer_of(case_id, answer_id)
+        access.require(request.user, Act.SEE, shown.case)
+        return render(request, "answers/_answer.html", _shown(request, shown))
+    frame = case_frame(request.user, case_id, current="court")
+    context = _shown(request, queries.answer_of(case_id, answer_id))
+    return render(request, "answers/answer.html", {"frame": frame, **context})
+
+
+def _shown(request: StaffRequest, shown: Answer) -> dict[str, object]:
+    return {
+        "answer": shown,
+        "parts": queries.parts_of(shown, request.user) if shown.is_built else [],
+        "unused": queries.unused_runs([shown.pk]) if shown.attempts > 1 or shown.failure else [],
+        "build": decision_on(request.user, Act.BUILD_ANSWER, shown.case),
+    }
+
+
+@require_POST
+def retry_answer(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpResponse:
+    """Try again to build an answer that failed, or leave it."""
+    tried_again(
+        request, actions.retry_answer, actions.leave_answer, case_id=case_id, answer_id=answer_id
+    )
+    return redirect("answers:answer", case_id=case_id, answer_id=answer_id)
+
+
+@require_safe
+def download_answer(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpResponseBase:
+    """Send a built answer, or from where a broken download stopped; note who fetched it."""
+    fetched = queries.answer_of(case_id, answer_id)
+    access.require(request.user, Act.BUILD_ANSWER, fetched.case)
+    if not fetched.is_built:
+        raise NotKnown("This answer is not built yet.")
+    if request.method == "GET":
+        what = "answer fetched, in part" if "Range" in request.headers else "answer fetched"
+        note_access(request.user, case_id=case_id, what=what, record_id=fetched.pk)
+    return send_bytes(request, stored(fetched), functools.partial(open_part, fetched.path))
+
+
+def stored(fetched: Answer) -> StoredBytes:
+    """Return an answer's file as it is sent."""
+    return StoredBytes(
+        fetched.sha256,
+        fetched.size_bytes or 0,
+        "application/zip",
+        filename=f"case-{slugify(fetched.case.label)}-answer-{fetched.number}.zip",
+        as_attachment=True,
+    )
