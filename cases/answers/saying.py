@@ -14,7 +14,7 @@ SENT_LAW = statement(
 )
 KEPT_BACK = statement(
     "answer.kept-back",
-    "Whether a ground applies is for the court to rule. This log names what was kept back and "
+    "The court rules on whether a ground applies. This log names what was kept back and "
     "tells nothing of what it shows.",
     where="Answer to a request, withholding log",
     source=COMMON_PRACTICE,
