@@ -119,6 +119,7 @@ INSTALLED_APPS = [
     "cases.remains",
     "cases.counting",
     "cases.court",
+    "cases.clock",
     "cases.decisions",
     "cases.packets",
     "cases.answers",

@@ -112,7 +112,10 @@ def change_request(
     require_version(asked, version)
     _require_open(asked)
     require_reason(reason)
+    due_on = asked.due_on
     set_fields(asked, entry, REQUEST_FIELDS)
+    if asked.due_on != due_on:
+        asked.due_basis = "entered"
     _check(asked)
     return save_next_version(actor, asked)
 

@@ -58,6 +58,8 @@ MAY_FOLLOW: dict[str, Follows] = {
     "court_requestcase": Follows("HANDLE_REQUEST"),
     "court_counsel": Follows("HANDLE_REQUEST"),
     "court_demand": Follows("HANDLE_REQUEST"),
+    "clock_duecount": Follows("HANDLE_REQUEST", changes=False, columns=WITHDRAWN),
+    "clock_clockchange": Follows("HANDLE_REQUEST", changes=False, columns=WITHDRAWN),
     "decisions_itemdecision": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_approval": Follows("APPROVE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_reach": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),

@@ -1,0 +1,10 @@
+from django.apps import AppConfig
+
+
+class ClockConfig(AppConfig):
+    name = "cases.clock"
+    label = "clock"
+    verbose_name = "Due days of requests"
+
+    def ready(self) -> None:
+        from cases.clock import sections, steps  # noqa: F401

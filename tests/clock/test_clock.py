@@ -1,0 +1,222 @@
+"""A request's due day: counted, fixed, stopped, moved; what a closure would move is told."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.clock import actions, queries
+from cases.clock.models import ClockChange, DueCount
+from cases.counting.actions import keep_court_closure
+from cases.court.actions import change_request
+from findings.calculations.counting_rules import BY_HAND
+from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.ids import new_id
+from me_office.audit.models import AuditEvent
+from tests.builders import as_person, make_case, make_staff
+from tests.packets.builders import asked_for, make_clerk, make_request
+
+pytestmark = pytest.mark.django_db
+COURT = "Tarn County Superior Court"
+
+
+@pytest.fixture
+def clerk():
+    return make_clerk()
+
+
+@pytest.fixture
+def asked(clerk):
+    today = timezone.localdate()
+    return make_request(make_case(), clerk, court=COURT, served_on=today - timedelta(days=9),
+                        due_on=today + timedelta(days=40))  # fmt: skip
+
+
+def count(by, asked, record_id=None, **more):
+    entry = {"rule_key": "federal-civil", "trigger_on": asked.served_on, "amount": 30,
+             "unit": "days", "way": BY_HAND, "court": COURT, **more}  # fmt: skip
+    return actions.count_due_day(
+        by, case_id=asked.case_id, request_id=asked.pk, record_id=record_id or new_id(),
+        entry=entry,
+    )  # fmt: skip
+
+
+def note(by, asked, record_id=None, upload=None, **entry):
+    said = {"kind": "objection", "on": timezone.localdate(), "effect": "none",
+            "new_due_on": None, "days_left": None, "note": "", **entry}  # fmt: skip
+    return actions.note_change(
+        by, case_id=asked.case_id, request_id=asked.pk, record_id=record_id or new_id(),
+        upload=upload, entry=said,
+    )  # fmt: skip
+
+
+def test_a_counted_day_is_the_request_s_and_its_steps_are_kept(clerk, asked):
+    kept = count(clerk, asked)
+    assert count(clerk, asked, record_id=kept.pk).pk == kept.pk  # the same request again
+    with pytest.raises(Conflict):
+        count(clerk, asked, record_id=kept.pk, amount=31)
+    asked.refresh_from_db()
+    assert (asked.due_on, asked.due_basis) == (kept.end_on, "counted")
+    assert kept.steps[0]["what"].startswith("served: by hand")
+    assert kept.rule_as_it_was["name"] == "Federal Rule of Civil Procedure 6"
+    page = as_person(clerk).get(reverse("court:request", args=[asked.case_id, asked.pk]))
+    shown = page.content.decode()
+    assert "How the day was counted" in shown and "(a)(1)(A)" in shown
+    assert AuditEvent.objects.filter(act="count_due_day").exists()
+    # Corrected by hand it is no longer the counted one.
+    entry = asked_for(court=COURT, served_on=asked.served_on,
+                      due_on=asked.due_on + timedelta(days=1))  # fmt: skip
+    changed = change_request(clerk, case_id=asked.case_id, request_id=asked.pk,
+                             version=asked.version, entry=entry, reason="By letter")  # fmt: skip
+    assert changed.due_basis == "entered"
+
+
+@pytest.mark.parametrize(
+    ("change", "error", "field"),
+    [
+        ({"way": "carrier pigeon"}, Refused, "way"),
+        ({"rule_key": "none"}, NotKnown, None),
+        ({"amount": 0}, Invalid, "amount"),
+        ({"trigger_on": date(2199, 1, 1)}, Invalid, "trigger_on"),
+    ],
+)
+def test_what_cannot_be_counted_is_refused_beside_its_field(clerk, asked, change, error, field):
+    with pytest.raises(error) as refused:
+        count(clerk, asked, **change)
+    if error is Invalid:
+        assert field in refused.value.errors
+    elif field:
+        assert refused.value.field == field
+    assert not DueCount.objects.exists()
+
+
+def test_a_fixed_day_says_by_what(clerk, asked):
+    keys = {"case_id": asked.case_id, "request_id": asked.pk}
+    end = timezone.localdate() + timedelta(days=5)
+    said = {"basis": "fixed", "end_on": end, "note": "Order of the court of today"}
+    with pytest.raises(Invalid):
+        actions.fix_due_day(clerk, **keys, record_id=new_id(), entry={**said, "note": ""})
+    with pytest.raises(Invalid):
+        actions.fix_due_day(clerk, **keys, record_id=new_id(), entry={**said, "basis": "counted"})
+    actions.fix_due_day(clerk, **keys, record_id=new_id(), entry=said)
+    asked.refresh_from_db()
+    assert (asked.due_on, asked.due_basis) == (end, "fixed")
+
+
+def test_the_clock_stops_runs_again_and_a_change_is_taken_back_in_turn(clerk, asked):
+    count(clerk, asked)
+    asked.refresh_from_db()
+    due, today = asked.due_on, timezone.localdate()
+    paper = SimpleUploadedFile("objection.pdf", b"%PDF-1.7 an objection")
+    stopped = note(clerk, asked, effect="stops", on=today - timedelta(days=2), upload=paper)
+    paper.seek(0)
+    again = note(clerk, asked, record_id=stopped.pk, effect="stops",
+                 on=today - timedelta(days=2), upload=paper)  # fmt: skip
+    assert again.pk == stopped.pk
+    with pytest.raises(Conflict):
+        note(clerk, asked, record_id=stopped.pk, effect="stops", on=today - timedelta(days=2))
+    asked.refresh_from_db()
+    assert (asked.due_on, asked.stopped_since) == (due, today - timedelta(days=2))
+    with pytest.raises(Refused):
+        count(clerk, asked)
+    with pytest.raises(Invalid):
+        note(clerk, asked, effect="stops")
+    page, keys = as_person(clerk), [asked.case_id, asked.pk]
+    shown = page.get(reverse("court:request", args=keys)).content.decode()
+    assert "clock stopped since" in shown and "stands still" in shown
+    fetched = page.get(reverse("clock:document", args=[*keys, stopped.pk]))
+    assert b"".join(fetched.streaming_content).startswith(b"%PDF-1.7")
+    runs = note(clerk, asked, kind="order", effect="runs", days_left=23)
+    asked.refresh_from_db()
+    assert asked.stopped_since is None and asked.due_on == runs.due_after
+    assert runs.due_after >= today + timedelta(days=23) and runs.due_after.weekday() < 5
+    assert asked.due_basis == "counted"
+    withdraw = {"case_id": asked.case_id, "request_id": asked.pk, "reason": "Filed elsewhere"}
+    with pytest.raises(Refused, match="Withdraw that one first"):
+        actions.withdraw_clock_change(clerk, **withdraw, record_id=stopped.pk, version=1)
+    with pytest.raises(StaleRecord):
+        actions.withdraw_clock_change(clerk, **withdraw, record_id=runs.pk, version=7)
+    actions.withdraw_clock_change(clerk, **withdraw, record_id=runs.pk, version=1)
+    actions.withdraw_clock_change(clerk, **withdraw, record_id=stopped.pk, version=1)
+    asked.refresh_from_db()
+    assert (asked.due_on, asked.stopped_since, asked.due_basis) == (due, None, "counted")
+
+
+def test_only_clerks_and_supervisors_change_a_due_day_and_a_file_is_a_paper(clerk, asked):
+    for role in (Role.INVESTIGATOR, Role.PATHOLOGIST, Role.EVIDENCE_TECHNICIAN):
+        with pytest.raises(NotAllowed):
+            count(make_staff(role), asked)
+        with pytest.raises(NotAllowed):
+            note(make_staff(role), asked)
+    with pytest.raises(Refused, match="neither a PDF"):
+        note(clerk, asked, upload=SimpleUploadedFile("a.pdf", b"hello world"))
+    assert not ClockChange.objects.exists()
+    other = make_request(make_case(), clerk)
+    with pytest.raises(NotKnown):
+        actions.count_due_day(clerk, case_id=other.case_id, request_id=asked.pk,
+                              record_id=new_id(), entry={})  # fmt: skip
+
+
+def test_a_closure_entered_later_is_told_and_moves_nothing(clerk, asked):
+    kept = count(clerk, asked)
+    assert queries.moved_since(clerk) == []
+    keep_court_closure(
+        clerk, record_id=new_id(), version=0,
+        entry={"court": COURT, "kind": "closed", "first_on": kept.end_on, "last_on": kept.end_on,
+               "why": "closed by order", "source": "General order 14"},
+    )  # fmt: skip
+    asked.refresh_from_db()
+    assert asked.due_on == kept.end_on
+    [moved] = queries.moved_since(clerk)
+    assert moved.end > kept.end_on
+    page = as_person(clerk)
+    shown = page.get(reverse("court:request", args=[asked.case_id, asked.pk])).content.decode()
+    assert "Closures entered since" in shown
+    assert "Due days to count again" in page.get("/").content.decode()
+    count(clerk, asked)
+    assert queries.moved_since(clerk) == []
+
+
+def test_the_pages_save_and_show_what_is_wrong(clerk, asked):
+    page, keys = as_person(clerk), [asked.case_id, asked.pk]
+    said = {"rule_key": "federal-civil", "trigger_on": asked.served_on.isoformat(), "amount": "30",
+            "unit": "days", "way": "commercial carrier", "court": COURT}  # fmt: skip
+    address = reverse("clock:count", args=keys)
+    assert page.get(address).status_code == 200
+    refused = page.post(address, said)
+    assert refused.status_code == 422 and "does not say what service" in refused.content.decode()
+    assert page.post(address, {**said, "way": BY_HAND}).status_code == 302
+    address = reverse("clock:note-change", args=keys)
+    change = {"kind": "extension", "on": timezone.localdate().isoformat(), "effect": "moves"}
+    refused = page.post(address, change)
+    assert refused.status_code == 422 and "Enter the new due day" in refused.content.decode()
+    later = timezone.localdate() + timedelta(days=60)
+    assert page.post(address, {**change, "new_due_on": later.isoformat()}).status_code == 302
+    asked.refresh_from_db()
+    assert (asked.due_on, asked.due_basis) == (later, "agreed")
+    made = ClockChange.objects.get()
+    assert page.get(reverse("clock:withdraw-change", args=[*keys, made.pk])).status_code == 200
+    api = f"/api/cases/{asked.case_id}/requests/{asked.pk}"
+    assert page.get(f"{api}/clock-changes/").json()[0]["effect"] == "moves"
+    assert page.get(f"{api}/due-counts/").json()[0]["basis"] == "counted"
+    sent = {"id": str(new_id()), "kind": "notice", "on": timezone.localdate().isoformat(),
+            "effect": "none", "note": "Letter"}  # fmt: skip
+    assert page.post(f"{api}/clock-changes/", sent).status_code in {200, 201}
+
+
+def test_what_is_to_be_counted_again_costs_as_much_for_three_as_for_sixty(clerk):
+    costs = []
+    for more in (3, 17):
+        for _ in range(more):
+            count(clerk, make_request(make_case(), clerk, court=COURT), way="")
+        with CaptureQueriesContext(connection) as seen:
+            queries.moved_since(clerk)
+        costs.append(len(seen))
+    assert costs[0] == costs[1]
