@@ -120,8 +120,10 @@ INSTALLED_APPS = [
     "cases.counting",
     "cases.court",
     "cases.clock",
+    "cases.letters",
     "cases.decisions",
     "cases.packets",
+    "cases.docket",
     "cases.answers",
     "cases.exhibits",
     "cases.case_search",
@@ -387,6 +389,7 @@ CELERY_BEAT_SCHEDULE = {
         ("clear-uploads", "evidence.intake.tasks.clear_uploads", 3600.0),
         ("check-store", "evidence.fixity.tasks.check_store", 60.0),
         ("watch", "me_office.upkeep.tasks.watch", 60.0),
+        ("mail-letters", "cases.letters.tasks.mail_letters", 60.0),
         ("daily-mails", "cases.measures.tasks.send_daily_mails", 600.0),
     )
 } | {

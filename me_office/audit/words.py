@@ -77,6 +77,11 @@ PAST = {
     "write": "wrote",
 }
 WHOLE = {
+    "give_request": "said who handles a request",
+    "record_protective_order": "recorded a protective order",
+    "change_protective_order": "corrected a protective order",
+    "void_protective_order": "withdrew a protective order",
+    "record_copies_ended": "recorded what became of copies under a protective order",
     "give_page_numbers": "numbered the pages of an answer",
     "replace_page_series": "chose how pages are numbered",
     "record_counsel": "recorded counsel of a request",
@@ -85,6 +90,15 @@ WHOLE = {
     "remove_request_case": "noted that a request does not ask for this case after all",
     "keep_court_closure": "kept a closure of a court",
     "withdraw_court_closure": "withdrew a closure of a court",
+    "write_letter": "began a letter",
+    "change_letter": "changed the draft of a letter",
+    "make_letter": "made a letter",
+    "withdraw_letter": "withdrew a letter",
+    "record_letter_sent": "recorded or asked for the sending of a letter",
+    "withdraw_letter_sent": "withdrew a record of a letter’s sending",
+    "add_letter_template": "added a template of letters",
+    "change_letter_template": "put a new edition in place of a template of letters",
+    "void_letter_template": "withdrew a template of letters",
     "reword": "changed a wording of the office’s reports",
     "restore_wording": "went back to a standard wording of reports",
     "sign_second": "signed an addendum as second pathologist",
@@ -258,6 +272,7 @@ WHOLE = {
 # What workers do in the name of the person who asked: told as done by nobody, and left out where
 # the history is that of one person.
 AUTOMATIC = {
+    "finish_letter_mail": "mailing of a letter noted automatically",
     "add_preview": "preview made automatically",
     "fail_preview": "preview could not be made",
     "begin_copy": "copy of a photograph begun automatically",

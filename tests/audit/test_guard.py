@@ -163,7 +163,7 @@ NOT_WATCHED = {
     "signatures_signingkey",
     # Overwritten as work goes on, of no case.
     "jobs_jobprogress", "upkeep_heartbeat", "upkeep_standing", "evidence_photographupload",
-    "measures_dailymailsent",
+    "measures_dailymailsent", "letters_lettermail",
     # Written once, by the database: the application only reads it.
     "evidence_officeidentity",
     # Follow from what is watched: the last number given, who holds an item.

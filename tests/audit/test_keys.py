@@ -37,6 +37,7 @@ KEYLESS = {
     *("begin_copy", "finish_copy", "fail_copy", "begin_redaction", "finish_redaction"),
     *("begin_exhibit_pdf", "finish_exhibit_pdf", "fail_exhibit_pdf"),
     *("keep_signed_pdf", "keep_signed_report", "keep_signed_addendum", "renew_certificate"),
+    "finish_letter_mail",
     "fail_statement_reading",
     *("begin_redacted_document", "finish_redacted_document", "fail_redacted_document"),
     *("fail_redaction", "begin_packet", "finish_packet", "fail_packet"),

@@ -43,6 +43,7 @@ RIGHTS = {
     "cases_casenumbercounter": RECORD,
     "evidence_photographupload": RECORD,
     "measures_dailymailsent": RECORD,
+    "letters_lettermail": RECORD,
     # Counts of wrong passwords, cleared when no limit remembers them.
     "accounts_trycount": ANYTHING,
     # Roles and teams are given and taken, each time with an event.

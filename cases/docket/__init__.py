@@ -1,0 +1,1 @@
+"""The clerk's board: what is due, what waits for whom, protective orders, a year's figures."""

@@ -1,0 +1,56 @@
+"""What a request's page shows of who handles it and under which orders it is answered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cases.access import Act, may
+from cases.court import side
+from cases.court.models import Demand, RecordsRequest
+from cases.court.rules import RequestState
+from cases.court.side import Section
+from cases.docket import queries
+from cases.docket.models import Handling, ProtectiveOrder
+from cases.docket.rules import Waits, waits_of
+from me_office.accounts.models import Staff
+
+HANDLED, ORDERS = 12, 60
+
+
+@dataclass(frozen=True)
+class HandledTold:
+    """Who handles a request, what it waits for, and whether the person may say so."""
+
+    handling: Handling | None
+    waits: Waits | None
+    may_give: bool
+
+
+@dataclass(frozen=True)
+class OrdersTold:
+    """The orders under which a request is answered."""
+
+    orders: Sequence[ProtectiveOrder]
+    may_record: bool
+
+
+def handled_told(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> HandledTold:
+    """Return who handles the request and what it waits for; a fixed number of statements."""
+    waits = None
+    if asked.state == RequestState.OPEN:
+        waits = waits_of(queries.facts_of([asked], queries.today())[asked.pk])
+    allowed = may(actor, Act.HANDLE_REQUEST, asked.case)
+    return HandledTold(queries.handling_of(asked.pk), waits, allowed)
+
+
+def orders_told(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> OrdersTold:
+    """Return the orders under which the request is answered; one statement."""
+    allowed = may(actor, Act.HANDLE_REQUEST, asked.case)
+    return OrdersTold(queries.orders_of_request(asked.pk), allowed)
+
+
+side.register(
+    Section("handled", HANDLED, "docket/_side_handled.html", handled_told),
+    Section("orders", ORDERS, "docket/_side_orders.html", orders_told),
+)

@@ -1,0 +1,432 @@
+"""Reads of the board and of a year's figures, in a fixed number of statements."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
+
+from cases.access import cases_open_to
+from cases.court.models import Demand, RecordsRequest, Release, RequestCase
+from cases.court.rules import Due, RequestState, due_words
+from cases.decisions.items import of_a_minor
+from cases.decisions.models import Approval, ItemDecision, LookAsked, Stop, StopSettled
+from cases.docket.figures import Asked, Year, figures_of
+from cases.docket.models import Handling, ProtectiveOrder
+from cases.docket.rules import (
+    GROUP_WORDS,
+    WHOM_WORDS,
+    Facts,
+    Group,
+    Waits,
+    Whom,
+    group_of,
+    waits_of,
+)
+from cases.letters.models import Letter, LetterSending
+from cases.letters.rules import LetterState, Outcome
+from cases.models import Case
+from cases.packets.models import Packet
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.audit.errors import NotKnown, known
+from me_office.jobs.rules import JobState
+
+# The soonest due are read; an office with more open requests is told so.
+MOST_OPEN = 400
+PAGE = 40
+MOST_A_YEAR = 20_000
+MOST_ORDERS = 100
+_WORKING = frozenset({JobState.WAITING.value, JobState.MAKING.value})
+
+
+@dataclass(frozen=True)
+class Row:
+    """A request on the board."""
+
+    asked: RecordsRequest
+    facts: Facts
+    group: Group
+    waits: Waits
+    due: Due
+    handler: Staff | None
+
+
+@dataclass(frozen=True)
+class Choice:
+    """What the board shows; empty means all. `person` is a key, or "nobody"."""
+
+    group: str = ""
+    whom: str = ""
+    person: str = ""
+
+
+@dataclass(frozen=True)
+class Board:
+    """The rows that were chosen, how many of each sort there are, and whether all were read."""
+
+    rows: Sequence[Row]
+    chosen: int
+    groups: Mapping[Group, int]
+    whom: Mapping[Whom, int]
+    whole: bool
+    page: int
+    pages: int
+
+
+def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Board:
+    """Return the board of open requests, the soonest due first; twelve statements at most."""
+    rows, whole = read_rows(actor, choice.person, today)
+    groups = {group: sum(one.group is group for one in rows) for group in Group}
+    in_group = [one for one in rows if not choice.group or one.group == choice.group]
+    whom = {sort: sum(one.waits.whom is sort for one in in_group) for sort in Whom}
+    chosen = [one for one in in_group if not choice.whom or one.waits.whom == choice.whom]
+    order = list(Group)
+    chosen.sort(key=lambda one: order.index(one.group))
+    pages = max(1, -(-len(chosen) // PAGE))
+    at = min(max(page, 1), pages)
+    shown = chosen[(at - 1) * PAGE : at * PAGE]
+    return Board(shown, len(chosen), groups, whom, whole, at, pages)
+
+
+def read_rows(actor: Staff, person: str, today: date) -> tuple[list[Row], bool]:
+    """Return the open requests with what they wait for, and whether these are all."""
+    rows = RecordsRequest.objects.filter(
+        state=RequestState.OPEN.value, case__in=cases_open_to(actor)
+    )
+    handled = Handling.objects.active().filter(request=OuterRef("pk"))
+    if person == "nobody":
+        rows = rows.filter(~Exists(handled))
+    elif person:
+        rows = rows.filter(Exists(handled.filter(person=UUID(person))))
+    read = list(rows.select_related("case__decedent").order_by("due_on", "id")[: MOST_OPEN + 1])
+    found = read[:MOST_OPEN]
+    facts = facts_of(found, today)
+    handlers = _handlers([one.pk for one in found])
+    return [
+        Row(
+            one, facts[one.pk], group_of(facts[one.pk], today), waits_of(facts[one.pk]),
+            due_words(one.due_on, today), handlers.get(one.pk),
+        )
+        for one in found
+    ], len(read) <= MOST_OPEN  # fmt: skip
+
+
+def _handlers(keys: Sequence[UUID]) -> dict[UUID, Staff]:
+    rows = Handling.objects.active().filter(request__in=keys).select_related("person")
+    return {one.request_id: one.person for one in rows}
+
+
+def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
+    """Return what is recorded of open requests; eight statements."""
+    keys = [one.pk for one in rows]
+    demands = _counted(Demand.objects.active(), keys)
+    decided = ItemDecision.objects.active().filter(demand=OuterRef("pk"))
+    undecided = _counted(Demand.objects.active().filter(~Exists(decided)), keys)
+    looks: dict[UUID, list[str]] = defaultdict(list)
+    asked_of = LookAsked.objects.active().filter(request__in=keys, answered_at=None)
+    for key, name in asked_of.values_list("request", "asked_of__display_name").order_by("pk"):
+        if name not in looks[key]:
+            looks[key].append(name)
+    approved = set(
+        Approval.objects.active().filter(request__in=keys).values_list("request", flat=True)
+    )
+    stops = _stops(rows, today)
+    answers = _answers(keys)
+    failed, drafts = _letters(keys)
+    return {
+        one.pk: Facts(
+            due_on=one.due_on,
+            stopped_since=one.stopped_since,
+            demands=demands.get(one.pk, 0),
+            undecided=undecided.get(one.pk, 0),
+            stops=stops.get(one.pk, 0),
+            looks_of=tuple(looks.get(one.pk, ())),
+            approved=one.pk in approved,
+            answer=answers.get(one.pk, ("", ""))[0],
+            answer_words=answers.get(one.pk, ("", ""))[1],
+            letter_failed=one.pk in failed,
+            letter_draft=one.pk in drafts,
+        )
+        for one in rows
+    }
+
+
+def _counted(rows: QuerySet[Any], keys: Collection[UUID]) -> dict[UUID, int]:
+    found = rows.filter(request__in=keys).order_by().values_list("request")
+    return dict(found.annotate(n=Count("pk")))
+
+
+def _stops(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, int]:
+    """Count what keeps each answer back and is not settled for it; three statements."""
+    keys = [one.pk for one in rows]
+    cases: dict[UUID, list[Case]] = {one.pk: [one.case] for one in rows}
+    further = RequestCase.objects.active().filter(request__in=keys)
+    for more in further.select_related("case__decedent"):
+        cases[more.request_id].append(more.case)
+    noted: dict[UUID, list[tuple[UUID | None, str]]] = defaultdict(list)
+    every = {case.pk for found in cases.values() for case in found}
+    stands = Stop.objects.active().filter(case__in=every)
+    for stop in stands.filter(Q(until=None) | Q(until__gte=today)):
+        noted[stop.case_id].append((stop.request_id, str(stop.pk)))
+    settled = set(
+        StopSettled.objects.active().filter(request__in=keys).values_list("request", "stop")
+    )
+    counts = {
+        key: sum((key, name) not in settled for case in found for name in _names(case, key, noted))
+        for key, found in cases.items()
+    }
+    return {key: n for key, n in counts.items() if n}
+
+
+def _names(
+    case: Case, request_id: UUID, noted: Mapping[UUID, Sequence[tuple[UUID | None, str]]]
+) -> Iterator[str]:
+    """Name what keeps answers of a case back, as cases.decisions names it when it is settled."""
+    if case.restricted:
+        yield f"restricted:{case.pk}"
+    if of_a_minor(case):
+        yield f"juvenile:{case.pk}"
+    yield from (name for of, name in noted.get(case.pk, ()) if of in {None, request_id})
+
+
+def _answers(keys: Sequence[UUID]) -> dict[UUID, tuple[str, str]]:
+    """Return how the latest packet of each request stands, as far as it is not handed over."""
+    released = Release.objects.active().filter(packet_id=OuterRef("pk"))
+    rows = (
+        Packet.objects.active()
+        .filter(~Exists(released), request__in=keys)
+        .order_by("number")
+        .values_list("request", "state", "number")
+    )
+    found = {}
+    for key, state, number in rows:
+        how = "made" if state == JobState.MADE else "making" if state in _WORKING else "failed"
+        found[key] = (how, f"packet {number}")
+    return found
+
+
+def _letters(keys: Sequence[UUID]) -> tuple[set[UUID], set[UUID]]:
+    failed = LetterSending.objects.active().filter(
+        letter__request__in=keys,
+        letter__voided_at=None,
+        outcome__in=[Outcome.FAILED.value, Outcome.UNKNOWN.value],
+    )
+    drafts = Letter.objects.active().filter(request__in=keys, state=LetterState.DRAFT.value)
+    return (
+        set(failed.values_list("letter__request", flat=True)),
+        set(drafts.values_list("request", flat=True)),
+    )
+
+
+def board_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]:
+    """Return the chosen rows of the board as rows of an export."""
+    yield ["Case", "Request", "Cause number", "Party", "Due", "Stands", "Waits for", "What",
+           "Handled by"]  # fmt: skip
+    rows, _ = read_rows(actor, choice.person, today)
+    for one in rows:
+        if choice.group not in {"", one.group} or choice.whom not in {"", one.waits.whom}:
+            continue
+        asked = one.asked
+        yield [
+            asked.case.label, asked.get_kind_display(), asked.cause_number, asked.party,
+            asked.due_on.isoformat(), GROUP_WORDS[one.group], WHOM_WORDS[one.waits.whom],
+            one.waits.words, str(one.handler or ""),
+        ]  # fmt: skip
+
+
+def people_who_handle() -> list[Staff]:
+    """Return who may handle requests."""
+    rows = Staff.objects.filter(
+        is_active=True, groups__name__in=[Role.RECORDS_CLERK.value, Role.SUPERVISOR.value]
+    )
+    return list(rows.distinct().order_by("display_name", "pk"))
+
+
+def handling_of(request_id: UUID) -> Handling | None:
+    """Return who handles a request, if anybody."""
+    rows = Handling.objects.active().filter(request=request_id).select_related("person")
+    return rows.first()
+
+
+def request_of(case: Case, request_id: UUID) -> RecordsRequest:
+    """Return a request of the case. Raises NotKnown."""
+    rows = RecordsRequest.objects.filter(case=case, pk=request_id)
+    return known(rows.select_related("case__decedent").first(), "request")
+
+
+def orders_of_request(request_id: UUID) -> list[ProtectiveOrder]:
+    """Return the protective orders of a request that count."""
+    rows = ProtectiveOrder.objects.active().filter(request=request_id)
+    return list(rows.select_related("created_by", "ended_noted_by").order_by("made_on", "id"))
+
+
+def orders_of(case: Case) -> list[ProtectiveOrder]:
+    """Return the protective orders of a case that count."""
+    rows = ProtectiveOrder.objects.active().filter(case=case)
+    return list(rows.select_related("created_by", "ended_noted_by").order_by("made_on", "id"))
+
+
+def order_of(case: Case, record_id: UUID) -> ProtectiveOrder:
+    """Return a protective order of the case. Raises NotKnown."""
+    rows = ProtectiveOrder.objects.filter(case=case, pk=record_id)
+    return known(rows.select_related("request").first(), "order")
+
+
+def order_for_update(case: Case, record_id: UUID) -> ProtectiveOrder:
+    """Return a protective order of the case, locked. Raises NotKnown."""
+    rows = ProtectiveOrder.objects.select_for_update(of=("self",)).filter(case=case, pk=record_id)
+    return known(rows.first(), "order")
+
+
+def copies_due(actor: Staff, until: date) -> list[ProtectiveOrder]:
+    """Return orders whose copies are to be returned or destroyed by a day; one statement."""
+    rows = ProtectiveOrder.objects.active().filter(
+        ended_on=None, back_by__lte=until, case__in=cases_open_to(actor)
+    )
+    return list(rows.select_related("case", "request").order_by("back_by", "id")[:MOST_ORDERS])
+
+
+def served_in(actor: Staff, first: date, last: date) -> QuerySet[RecordsRequest]:
+    """Return requests served or received between two days in cases open to the person."""
+    # A request is due on its service or later: by that the list by due date finds them.
+    return RecordsRequest.objects.filter(
+        due_on__gte=first, served_on__gte=first, served_on__lte=last,
+        case__in=cases_open_to(actor),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Kept:
+    """How many items were kept back or covered on a ground, in how many requests."""
+
+    ground: str
+    withheld: int
+    redacted: int
+    requests: int
+
+
+@dataclass(frozen=True)
+class Figures:
+    """A year in figures."""
+
+    year: Year
+    kept: Sequence[Kept]
+    rows: Sequence[Asked]
+    whole: bool
+
+
+def year_of(actor: Staff, first: date, last: date, today: date) -> Figures:
+    """Return the figures of the requests that were served in a period; three statements."""
+    rows = served_in(actor, first, last)
+    answered = (
+        Release.objects.active()
+        .filter(request=OuterRef("pk"))
+        .order_by()
+        .values("request")
+        .annotate(at=Max("released_at"))
+        .values("at")
+    )
+    read = list(
+        rows.annotate(at=Subquery(answered))
+        .order_by("due_on", "id")
+        .values_list("pk", "kind", "served_on", "due_on", "state", "at", "stopped_since")[
+            : MOST_A_YEAR + 1
+        ]
+    )
+    zone = settings.OFFICE_ZONE
+    found = [
+        Asked(
+            key, kind, served, due, state,
+            answered_on=at.astimezone(zone).date() if at else None,
+            stopped=stopped is not None,
+        )
+        for key, kind, served, due, state, at, stopped in read[:MOST_A_YEAR]
+    ]  # fmt: skip
+    kinds = {key: str(words) for key, words in RecordsRequest.KINDS}
+    year = figures_of(found, today, kinds)
+    return Figures(year, _kept_back(rows), found, len(read) <= MOST_A_YEAR)
+
+
+def _kept_back(rows: QuerySet[RecordsRequest]) -> list[Kept]:
+    kept = (
+        ItemDecision.objects.active()
+        .filter(outcome__in=["withhold", "redact"], request__in=rows.order_by().values("pk"))
+        .order_by("ground__number", "ground")
+        .values("ground__number", "ground__words", "ground")
+        .annotate(
+            withheld=Count("pk", filter=Q(outcome="withhold")),
+            redacted=Count("pk", filter=Q(outcome="redact")),
+            requests=Count("request", distinct=True),
+        )
+    )
+    return [
+        Kept(
+            f"{one['ground__number']}. {one['ground__words']}",
+            one["withheld"], one["redacted"], one["requests"],
+        )
+        for one in kept
+    ]  # fmt: skip
+
+
+def requests_behind(
+    actor: Staff, keys: Sequence[UUID], *, page: int
+) -> tuple[list[RecordsRequest], int, int]:
+    """Return a page of the requests behind a figure, and which page of how many it is."""
+    pages = max(1, -(-len(keys) // PAGE))
+    at = min(max(page, 1), pages)
+    wanted = keys[(at - 1) * PAGE : at * PAGE]
+    rows = RecordsRequest.objects.filter(pk__in=wanted, case__in=cases_open_to(actor))
+    found = {one.pk: one for one in rows.select_related("case__decedent")}
+    return [found[key] for key in wanted if key in found], at, pages
+
+
+def figure_rows(year: Figures, keys: Iterable[UUID]) -> Iterator[list[str]]:
+    """Return the requests behind a figure as rows of an export."""
+    yield ["Case", "Kind", "Cause number", "Party", "Served", "Due", "State", "Answered"]
+    by_key = {one.key: one for one in year.rows}
+    wanted = list(keys)
+    for start in range(0, len(wanted), 500):
+        part = wanted[start : start + 500]
+        rows = RecordsRequest.objects.filter(pk__in=part).select_related("case")
+        found = {one.pk: one for one in rows}
+        for key in part:
+            one, asked = by_key[key], found[key]
+            yield [
+                asked.case.label, asked.get_kind_display(), asked.cause_number, asked.party,
+                one.served_on.isoformat(), one.due_on.isoformat(), one.state,
+                one.answered_on.isoformat() if one.answered_on else "",
+            ]  # fmt: skip
+
+
+def summary_rows(found: Figures) -> Iterator[list[str]]:
+    """Return all figures as rows of an export."""
+    yield ["Figure", "Count"]
+    for one in (*found.year.parts, *found.year.kinds):
+        yield [one.words, str(one.count)]
+    days = "" if found.year.days is None else f"{found.year.days:g}"
+    yield ["median days from service to the last release", days]
+    for kept in found.kept:
+        yield [f"withheld: {kept.ground}", str(kept.withheld)]
+        yield [f"redacted: {kept.ground}", str(kept.redacted)]
+
+
+def read_year(text: str, today: date) -> tuple[date, date]:
+    """Return the days of a year that the address asks for; this year without one."""
+    if not text:
+        return date(today.year, 1, 1), date(today.year, 12, 31)
+    if not text.isdecimal() or not 1990 <= int(text) <= today.year:
+        raise NotKnown("There are no figures of this year.")
+    return date(int(text), 1, 1), date(int(text), 12, 31)
+
+
+def today() -> date:
+    """Return today's date in the office."""
+    return timezone.localdate()

@@ -1,0 +1,187 @@
+"""What a request waits for, and on which part of the board it stands. No database, no clock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+from typing import Any, Final
+
+from me_office.statements import COMMON_PRACTICE, statement
+
+WEEK: Final = timedelta(days=7)
+
+UNDER_ORDER: Final = statement(
+    "docket.protective-order",
+    "What a protective order allows, and until when, stands in the order itself. Enter it as the "
+    "order says; check with counsel where it can be read in two ways.",
+    where="Requests, protective orders",
+    source=COMMON_PRACTICE,
+)
+FIGURES_COUNT: Final = statement(
+    "docket.figures",
+    "Counted from what is recorded here. Which days count, and what is to be reported to whom, is "
+    "governed by local law.",
+    where="Requests, figures of a year",
+    source=COMMON_PRACTICE,
+)
+
+
+class Group(StrEnum):
+    """Part of the board."""
+
+    OVERDUE = "overdue"
+    WEEK = "week"
+    LATER = "later"
+    STOPPED = "stopped"
+
+
+GROUP_WORDS: Final[Mapping[Group, str]] = {
+    Group.OVERDUE: "overdue",
+    Group.WEEK: "due within a week",
+    Group.LATER: "due later",
+    Group.STOPPED: "clock stopped",
+}
+
+
+class Whom(StrEnum):
+    """For whom a request waits."""
+
+    CLERK = "clerk"
+    COUNSEL = "counsel"
+    PATHOLOGIST = "look"
+    SECOND = "second"
+    PAYMENT = "payment"
+    PARTY = "party"
+    OFFICE = "office"
+
+
+WHOM_WORDS: Final[Mapping[Whom, str]] = {
+    Whom.CLERK: "the clerk",
+    Whom.COUNSEL: "counsel’s word",
+    Whom.PATHOLOGIST: "a colleague’s look",
+    Whom.SECOND: "a second person",
+    Whom.PAYMENT: "payment",
+    Whom.PARTY: "the requesting party",
+    Whom.OFFICE: "the office’s own work",
+}
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is recorded of an open request, as far as it tells what it waits for."""
+
+    due_on: date
+    stopped_since: date | None = None
+    demands: int = 0
+    undecided: int = 0
+    stops: int = 0
+    looks_of: tuple[str, ...] = ()
+    approved: bool = False
+    # Of the packet or answer made for it: "", "making", "failed", "made".
+    answer: str = ""
+    answer_words: str = ""
+    unpaid: str = ""
+    letter_failed: bool = False
+    letter_draft: bool = False
+
+
+@dataclass(frozen=True)
+class Waits:
+    """For whom a request waits, and for what, in words."""
+
+    whom: Whom
+    words: str
+
+
+def group_of(facts: Facts, today: date) -> Group:
+    """Return the part of the board; a stopped clock comes before any day."""
+    if facts.stopped_since is not None:
+        return Group.STOPPED
+    if facts.due_on < today:
+        return Group.OVERDUE
+    return Group.WEEK if facts.due_on - today <= WEEK else Group.LATER
+
+
+def waits_of(facts: Facts) -> Waits:
+    """Return what a request waits for first; what keeps others from going on comes first."""
+    if facts.letter_failed:
+        return Waits(Whom.CLERK, "a letter was not sent")
+    if facts.looks_of:
+        return Waits(Whom.PATHOLOGIST, f"an answer from {_listed(facts.looks_of)}")
+    if facts.stops:
+        many = f"{facts.stops} things keep" if facts.stops > 1 else "one thing keeps"
+        return Waits(Whom.COUNSEL, f"{many} the answer back until decided")
+    if facts.stopped_since is not None:
+        return Waits(Whom.PARTY, "the clock is stopped: a ruling or an agreement")
+    return _work(facts)
+
+
+def _work(facts: Facts) -> Waits:
+    if not facts.demands and not facts.answer:
+        return Waits(Whom.CLERK, "demands to be entered")
+    if facts.undecided:
+        return Waits(Whom.CLERK, f"{facts.undecided} of {facts.demands} demands to be decided")
+    if facts.demands and not facts.approved:
+        return Waits(Whom.SECOND, "approval of what goes out")
+    if facts.answer == "failed":
+        return Waits(Whom.CLERK, f"{facts.answer_words} could not be made")
+    if facts.answer == "making":
+        return Waits(Whom.OFFICE, f"{facts.answer_words} is being made")
+    if facts.unpaid:
+        return Waits(Whom.PAYMENT, f"invoice {facts.unpaid} to be paid")
+    if facts.answer == "made":
+        return Waits(Whom.CLERK, f"{facts.answer_words} to be handed over")
+    if facts.letter_draft:
+        return Waits(Whom.CLERK, "a letter to be finished")
+    return Waits(Whom.CLERK, "an answer to be made")
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+class CopiesDo(StrEnum):
+    """What an order says of the copies in the end."""
+
+    RETURN = "return"
+    DESTROY = "destroy"
+    KEEP = "keep"
+
+
+COPIES_WORDS: Final[Mapping[CopiesDo, str]] = {
+    CopiesDo.RETURN: "are returned to the office",
+    CopiesDo.DESTROY: "are destroyed",
+    CopiesDo.KEEP: "nothing is said of them",
+}
+
+
+def wrong_in_order(entry: Mapping[str, Any], today: date | None = None) -> dict[str, str]:
+    """Return, by field, what cannot be so in a protective order as it was entered."""
+    wrong: dict[str, str] = {}
+    copies = entry.get("copies")
+    back_by, made_on, until = entry.get("back_by"), entry.get("made_on"), entry.get("until")
+    if copies == CopiesDo.KEEP and back_by:
+        wrong["back_by"] = "A day goes with copies that are returned or destroyed only."
+    if made_on and today and made_on > today:
+        wrong["made_on"] = "The day of the order cannot be in the future."
+    if made_on and until and until < made_on:
+        wrong["until"] = "This is before the day of the order."
+    if made_on and back_by and back_by < made_on:
+        wrong["back_by"] = "This is before the day of the order."
+    return wrong
+
+
+def wrong_in_return(
+    entry: Mapping[str, Any], *, copies: str, made_on: date, today: date
+) -> dict[str, str]:
+    """Return what cannot be so in what is said of the copies' return or destruction."""
+    ended_on = entry.get("ended_on")
+    if copies == CopiesDo.KEEP:
+        return {"ended_on": "The order says nothing of a return or destruction."}
+    if ended_on and ended_on > today:
+        return {"ended_on": "This cannot be in the future."}
+    if ended_on and ended_on < made_on:
+        return {"ended_on": "This is before the day of the order."}
+    return {}

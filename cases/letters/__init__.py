@@ -1,0 +1,1 @@
+"""Letters of a request: the office's templates, letters from them, how each was sent."""

@@ -1,0 +1,204 @@
+"""The office's templates, letters of a request, and how each was sent."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from cases.court.models import RecordsRequest
+from cases.letters.rules import KIND_WORDS, WAY_WORDS, LetterState, Outcome, reference_of
+from cases.models import CaseRecord
+from evidence.store.models import StoredFile
+from me_office.audit.ids import new_id
+from me_office.audit.models import Record, once_active, staff_later
+
+KINDS = [(one.value, words) for one, words in KIND_WORDS.items()]
+WAYS = [(one.value, words) for one, words in WAY_WORDS.items()]
+
+
+class LetterTemplate(Record):
+    """Words of the office for one kind of letter. A change is a new row, so each edition stays."""
+
+    kind = models.CharField(max_length=16, choices=KINDS)
+    title = models.CharField(max_length=80, help_text="When it is used")
+    subject = models.CharField(max_length=200)
+    body = models.TextField("text")
+    replaces = models.OneToOneField(
+        "self",
+        models.PROTECT,
+        related_name="replaced_by",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+    number = models.PositiveIntegerField("edition", default=1, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["kind", "title", "id"]
+        constraints = [
+            once_active(
+                "kind",
+                "title",
+                name="letter_template_once",
+                message="There is a template of this kind and title already.",
+            )
+        ]
+        indexes = [
+            models.Index(
+                fields=["kind", "title", "id"],
+                condition=models.Q(voided_at=None),
+                name="letter_template_in_use",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def edition_words(self) -> str:
+        """The template with its edition, as a letter keeps it."""
+        return f"“{self.title}”, edition {self.number}"
+
+
+class Letter(CaseRecord):
+    """A letter of a request: written as a draft, then made as PDF and never changed."""
+
+    stays_inside = True
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="letters", editable=False
+    )
+    # Of all letters of the case, so that its reference is one letter's.
+    number = models.PositiveIntegerField(editable=False)
+    kind = models.CharField(max_length=16, choices=KINDS, editable=False)
+    template = models.ForeignKey(
+        LetterTemplate,
+        models.PROTECT,
+        related_name="letters",
+        null=True,
+        blank=True,
+        editable=False,
+    )
+    edition = models.CharField("begun from", max_length=160, editable=False)
+    to_name = models.CharField("addressed to", max_length=160)
+    address = models.TextField(blank=True)
+    dated_on = models.DateField("date of the letter")
+    subject = models.CharField(max_length=300)
+    body = models.TextField("text")
+    signer = models.CharField("signed by", max_length=160, blank=True)
+    enclosures = models.TextField(blank=True)
+    state = models.CharField(
+        max_length=8,
+        choices=[(one.value, one.value) for one in LetterState],
+        default=LetterState.DRAFT.value,
+        editable=False,
+    )
+    made_at = models.DateTimeField(null=True, blank=True, editable=False)
+    made_by = staff_later()
+    file = models.ForeignKey(
+        StoredFile, models.PROTECT, related_name="+", null=True, blank=True, editable=False
+    )
+    pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["case", "number"], name="letter_number_once"),
+            models.CheckConstraint(
+                condition=models.Q(state=LetterState.DRAFT.value, made_at=None, file=None)
+                | models.Q(state=LetterState.MADE.value, made_at__isnull=False, file__isnull=False),
+                name="letter_made_is_kept",
+            ),
+        ]
+        indexes = [
+            models.Index(fields=["request", "number"], name="letter_of_request"),
+        ]
+
+    def __str__(self) -> str:
+        return f"Letter {self.number}, {self.get_kind_display()}"
+
+    @property
+    def reference(self) -> str:
+        """The office's reference, as it is printed."""
+        return reference_of(self.case.label, self.number)
+
+    @property
+    def is_made(self) -> bool:
+        """Tell whether it is kept as PDF and can be sent."""
+        return self.state == LetterState.MADE
+
+
+class LetterSending(CaseRecord):
+    """A letter went out, or waits to go out by e-mail. Never changed; a wrong one is withdrawn."""
+
+    stays_inside = True
+
+    letter = models.ForeignKey(Letter, models.PROTECT, related_name="sendings", editable=False)
+    way = models.CharField("how", max_length=12, choices=WAYS)
+    to_name = models.CharField("to whom", max_length=160)
+    address = models.CharField("e-mail address or fax number", max_length=200, blank=True)
+    sent_at = models.DateTimeField("when", null=True, blank=True)
+    note = models.CharField(max_length=240, blank=True)
+    outcome = models.CharField(
+        max_length=8,
+        choices=[
+            (Outcome.WAITING.value, "recorded"),
+            (Outcome.SENT.value, "sent"),
+            (Outcome.FAILED.value, "failed"),
+            (Outcome.UNKNOWN.value, "not known whether it went out"),
+        ],
+        blank=True,
+        default="",
+        editable=False,
+    )
+    fault = models.CharField("why it failed", max_length=160, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        verbose_name = "sending of a letter"
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(way="email") | models.Q(sent_at__isnull=False),
+                name="letter_sent_at_a_moment",
+                violation_error_message="Say when it was sent or handed over.",
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(way="email") | ~models.Q(address=""),
+                name="letter_mailed_to_an_address",
+                violation_error_message="Enter the e-mail address.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"Letter sent to {self.to_name}, {self.get_way_display()}"
+
+    @property
+    def waits(self) -> bool:
+        """Tell whether it is a mail of which it is not known yet how it went."""
+        return self.way == "email" and self.outcome == Outcome.WAITING and not self.is_voided
+
+
+class LetterMail(models.Model):
+    """One mail with a letter, taken in hand before it goes out, so that none goes twice.
+
+    Overwritten as it goes, so no record of the office.
+    """
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    sending = models.OneToOneField(LetterSending, models.PROTECT, related_name="mail")
+    outcome = models.CharField(max_length=8, blank=True, default="")
+    tries = models.PositiveIntegerField(default=0)
+    tried_at = models.DateTimeField(null=True)
+    fault = models.CharField(max_length=160, blank=True, default="")
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [
+            models.Index(
+                fields=["id"],
+                condition=models.Q(outcome__in=["", "trying"]),
+                name="letter_mail_open",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Mail, {self.outcome or 'not sent'}"

@@ -1,0 +1,316 @@
+"""The board and figures as pages and API, who handles a request, protective orders."""
+
+from __future__ import annotations
+
+import csv
+import io
+from copy import copy
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.court.models import Demand, RecordsRequest
+from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
+from cases.docket import actions, queries
+from cases.docket.models import Handling, ProtectiveOrder
+from cases.docket.queries import Choice
+from cases.letters.values import values_for
+from cases.models import Case
+from me_office.accounts.roles import Role
+from me_office.audit.actions import save_new
+from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
+from me_office.audit.ids import new_id
+from me_office.audit.models import AuditEvent
+from tests.builders import as_person, make_case, make_staff, set_back
+from tests.letters.builders import written
+from tests.packets.builders import make_packet, make_request
+
+pytestmark = pytest.mark.django_db
+DAY = timedelta(days=1)
+
+
+def today() -> Any:
+    return timezone.localdate()
+
+
+@pytest.fixture
+def asked(clerk):
+    return make_request(make_case(), clerk)
+
+
+def due(asked: RecordsRequest, days: int, **more: Any) -> RecordsRequest:
+    """The request, due so many days from today."""
+    fields = {"served_on": today() - 40 * DAY, "due_on": today() + days * DAY, **more}
+    set_back(RecordsRequest.objects.filter(pk=asked.pk), **fields)
+    asked.refresh_from_db()
+    return asked
+
+
+def demand(asked: RecordsRequest, by: Any, number: int = 1) -> Demand:
+    made = Demand(case=asked.case, request=asked, number=number, title=f"Item {number}")
+    return save_new(by, made, own_key=True)
+
+
+def waits(actor: Any, asked: RecordsRequest) -> tuple[str, str]:
+    rows, _ = queries.read_rows(actor, "", today())
+    [row] = [one for one in rows if one.asked.pk == asked.pk]
+    return row.waits.whom.value, row.waits.words
+
+
+def given(by: Any, asked: RecordsRequest, person: Any, **more: Any) -> Handling:
+    said = {"record_id": new_id(), "entry": {"person": person}, **more}
+    return actions.give_request(by, case_id=asked.case_id, request_id=asked.pk, **said)
+
+
+def order(by: Any, asked: RecordsRequest, **entry: Any) -> ProtectiveOrder:
+    first = {"made_on": today() - 5 * DAY, "who_may_see": "Counsel of both sides"}
+    said = {**first, "copies": "return", **entry}
+    return actions.record_protective_order(
+        by, case_id=asked.case_id, request_id=asked.pk, record_id=new_id(), entry=said
+    )
+
+
+def decide(by: Any, demanded: Demand, ground: Ground, outcome: str = "withhold") -> ItemDecision:
+    one = ItemDecision(
+        case=demanded.case, request=demanded.request, demand=demanded, kind="photograph",
+        item=str(new_id()), label="photograph", number="P 37", outcome=outcome, ground=ground,
+        together=new_id(),
+    )  # fmt: skip
+    return save_new(by, one, own_key=True)
+
+
+def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
+    assert waits(clerk, asked) == ("clerk", "demands to be entered")
+    one = demand(asked, clerk)
+    assert waits(clerk, asked) == ("clerk", "1 of 1 demands to be decided")
+    ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
+    decide(clerk, one, ground)
+    assert waits(clerk, asked) == ("second", "approval of what goes out")
+    look = LookAsked(case=asked.case, request=asked, demand=one, asked_of=vasko, words="Is it?")
+    save_new(clerk, look, own_key=True)
+    assert waits(clerk, asked)[0] == "look"
+    LookAsked.objects.update(answered_at=timezone.now(), answer="Yes")
+    stop = Stop(case=asked.case, kind=Stop._meta.get_field("kind").choices[0][0], why="Sealed")
+    save_new(clerk, stop, own_key=True)
+    assert waits(clerk, asked)[0] == "counsel"
+    settled = StopSettled(case=asked.case, request=asked, stop=str(stop.pk), words="By order")
+    settled.on_word_of = "J. Moss"
+    save_new(clerk, settled, own_key=True)
+    assert waits(clerk, asked)[0] == "second"
+    save_new(vasko, Approval(case=asked.case, request=asked, digest="a" * 64, items=1))
+    assert waits(clerk, asked) == ("clerk", "an answer to be made")
+    written(asked, clerk)
+    assert waits(clerk, asked) == ("clerk", "a letter to be finished")
+    values = values_for(clerk, asked)
+    assert values["withheld list"] == "P 37: A living person (Code 4)"
+
+
+def test_a_packet_that_is_asked_for_is_told(clerk):
+    asked = make_request(make_case(state="signed"), clerk)
+    make_packet(asked, clerk)
+    assert waits(clerk, asked) == ("office", "packet 1 is being made")
+
+
+def test_a_restricted_case_waits_for_counsel_and_stands_on_no_strangers_board(clerk):
+    boss = make_staff(Role.SUPERVISOR)
+    asked = make_request(make_case(), clerk)
+    from cases.actions import restrict_case
+
+    restrict_case(boss, case_id=asked.case_id, version=asked.case.version, reason="press")
+    assert queries.read_rows(clerk, "", today()) == ([], True)
+    assert as_person(clerk).get(reverse("docket:board")).status_code == 200
+
+
+def test_the_board_is_grouped_filtered_and_sent_as_csv(clerk):
+    case = make_case()
+    late, soon, later, still = (make_request(case, clerk, cause_number=f"N-{n}") for n in "1234")
+    due(late, -2), due(soon, 3), due(later, 20), due(still, -9, stopped_since=today() - DAY)
+    given(clerk, soon, clerk)
+    found = queries.board_of(clerk, Choice(), today())
+    assert [(one.asked, one.group.value) for one in found.rows] == [
+        (late, "overdue"), (soon, "week"), (later, "later"), (still, "stopped"),
+    ]  # fmt: skip
+    assert found.rows[1].handler == clerk and found.whole
+    only = queries.board_of(clerk, Choice(person=str(clerk.pk)), today())
+    assert [one.asked for one in only.rows] == [soon]
+    free = queries.board_of(clerk, Choice(person="nobody", whom="clerk"), today())
+    assert [one.asked for one in free.rows] == [late, later]
+    browser = as_person(clerk)
+    page = browser.get(reverse("docket:board")).content.decode()
+    for said in ("Overdue", "Due within a week", "Clock stopped", "demands to be entered"):
+        assert said in page
+    answer = browser.get(reverse("docket:export-board"), {"group": "overdue"})
+    rows = list(csv.reader(io.StringIO(b"".join(answer).decode("utf-8-sig"))))
+    assert [row[2] for row in rows[1:]] == ["N-1"]
+    told = browser.get(reverse("docket_api:board")).json()
+    assert [one["group"] for one in told] == ["overdue", "stopped", "week", "later"] or len(
+        told
+    ) == 4
+
+
+def test_a_board_of_sixty_takes_as_many_statements_as_one_of_three(clerk, asked):
+    browser, counts = as_person(clerk), []
+    demand(asked, clerk)
+    for more in (2, 57):
+        rows = [copy(asked) for _ in range(more)]
+        for row in rows:
+            row.pk = new_id()
+        RecordsRequest.objects.bulk_create(rows)
+        demands = [
+            Demand(case=row.case, request=row, number=1, title="x", created_by=clerk,
+                   changed_by=clerk)
+            for row in rows
+        ]  # fmt: skip
+        Demand.objects.bulk_create(demands)
+        taken = []
+        for name in ("docket:board", "docket:figures"):
+            with CaptureQueriesContext(connection) as statements:
+                assert browser.get(reverse(name)).status_code == 200
+            taken.append(len(statements))
+        counts.append(taken)
+    assert counts[0] == counts[1]
+    second = browser.get(reverse("docket:board"), {"page": 2}).content.decode()
+    assert second.count('class="row"') == 20
+
+
+def test_a_request_is_given_to_one_and_to_another(clerk, asked):
+    boss = make_staff(Role.SUPERVISOR)
+    first = given(clerk, asked, clerk)
+    assert AuditEvent.objects.latest("id").act == "give_request"
+    with pytest.raises(Conflict):
+        given(boss, asked, boss)
+    with pytest.raises(Refused) as same:
+        given(clerk, asked, clerk, before=first.pk)
+    assert same.value.field == "person"
+    second = given(boss, asked, boss, before=first.pk)
+    assert queries.handling_of(asked.pk) == second
+    first.refresh_from_db()
+    assert first.void_reason == actions.HANDED_ON
+    with pytest.raises(Refused):
+        given(clerk, asked, make_staff(Role.PATHOLOGIST), before=second.pk)
+    with pytest.raises(NotAllowed):
+        given(make_staff(Role.PATHOLOGIST), asked, clerk, before=second.pk)
+
+
+def test_the_same_giving_twice_is_one(clerk, asked):
+    key = new_id()
+    assert given(clerk, asked, clerk, record_id=key) == given(clerk, asked, clerk, record_id=key)
+    assert Handling.objects.count() == 1
+
+
+def test_an_order_is_recorded_corrected_and_its_copies_come_back(clerk, asked):
+    one = order(clerk, asked, back_by=today() + 3 * DAY)
+    assert queries.copies_due(clerk, today() + 14 * DAY) == [one]
+    assert queries.copies_due(clerk, today() + 2 * DAY) == []
+    with pytest.raises(Refused):
+        actions.change_protective_order(
+            clerk, case_id=asked.case_id, record_id=one.pk, version=1, entry={}, reason=" "
+        )
+    ended = {"case_id": asked.case_id, "record_id": one.pk}
+    said = {"ended_on": today(), "ended_by": "J. Moss", "ended_how": "Her letter"}
+    with pytest.raises(Invalid) as lacking:
+        actions.record_copies_ended(clerk, **ended, version=1, entry={"ended_on": today()})
+    assert set(lacking.value.errors) == {"ended_by", "ended_how"}
+    with pytest.raises(StaleRecord):
+        actions.record_copies_ended(clerk, **ended, version=2, entry=said)
+    done = actions.record_copies_ended(clerk, **ended, version=1, entry=said)
+    assert done.ended_noted_by == clerk and not done.is_open
+    assert queries.copies_due(clerk, today() + 14 * DAY) == []
+    with pytest.raises(Refused) as why:
+        actions.record_copies_ended(clerk, **ended, version=2, entry=said)
+    assert why.value.field == "reason"
+    with pytest.raises(Invalid):
+        order(clerk, asked, copies="keep", back_by=today())
+    with pytest.raises(NotAllowed):
+        order(make_staff(Role.PATHOLOGIST), asked)
+
+
+def test_the_pages_of_orders_and_giving_work(clerk, asked):
+    browser = as_person(clerk)
+    new = reverse("docket:add-order", args=[asked.case_id, asked.pk])
+    form = {"made_on": str(today() - DAY), "who_may_see": "Counsel only", "copies": "destroy",
+            "back_by": str(today() + 2 * DAY), "record_id": str(new_id())}  # fmt: skip
+    assert browser.post(new, {**form, "made_on": str(today() + DAY)}).status_code == 422
+    side = browser.post(new, form, follow=True).content.decode()
+    assert "Counsel only" in side and "are destroyed" in side
+    assert "Counsel only" in browser.get(reverse("docket:board")).content.decode()
+    assert "Copies to be destroyed" in browser.get(reverse("first-page")).content.decode()
+    one = ProtectiveOrder.objects.get()
+    keys = [asked.case_id, one.pk]
+    for name in ("change-order", "copies", "withdraw-order"):
+        assert browser.get(reverse(f"docket:{name}", args=keys)).status_code == 200
+    said = {"ended_on": str(today()), "ended_by": "J. Moss", "ended_how": "A certificate"}
+    browser.post(
+        reverse("docket:copies", args=keys), {**said, "version": 1, "record_id": str(one.pk)}
+    )
+    one.refresh_from_db()
+    assert one.ended_by == "J. Moss"
+    browser.post(
+        reverse("docket:withdraw-order", args=keys),
+        {"version": 2, "record_id": str(one.pk), "reason": "another request"},
+    )
+    assert not ProtectiveOrder.objects.active().exists()
+    give = reverse("docket:give", args=[asked.case_id, asked.pk])
+    side = browser.post(
+        give, {"person": str(clerk.pk), "record_id": str(new_id())}, follow=True
+    ).content.decode()
+    assert "Give to somebody else" in side
+
+
+def test_the_api_records_orders_and_who_handles(clerk, asked):
+    client = as_person(clerk)
+
+    def call(method: str, name: str, body: Any = None, **keys: Any) -> Any:
+        url = reverse(f"docket_api:{name}", kwargs={"case_id": asked.case_id, **keys})
+        return getattr(client, method)(url, body, content_type="application/json")
+
+    body = {"id": str(new_id()), "person": str(clerk.pk)}
+    assert call("post", "handled-by", body, request_id=asked.pk).status_code == 201
+    new = {
+        "id": str(new_id()),
+        "made_on": str(today()),
+        "who_may_see": "Counsel",
+        "copies": "return",
+    }
+    made = call("post", "request-orders", new, request_id=asked.pk)
+    assert made.status_code == 201, made.content
+    one = {"record_id": new["id"]}
+    change = {**new, "version": 1, "reason": "misread", "who_may_see": "Counsel and experts"}
+    change.pop("id")
+    assert call("put", "order", change, **one).json()["who_may_see"] == "Counsel and experts"
+    ended = {"version": 2, "ended_on": str(today()), "ended_by": "J. Moss", "ended_how": "Letter"}
+    assert call("post", "order-copies", ended, **one).json()["ended_by"] == "J. Moss"
+    assert len(call("get", "orders").json()) == 1
+    gone = call("post", "withdraw-order", {"version": 3, "reason": "x"}, **one)
+    assert gone.json()["voided_at"]
+
+
+def test_a_year_opens_into_its_requests(clerk, asked):
+    due(asked, -3, served_on=today(), due_on=today())
+    ground = save_new(clerk, Ground(number=9, words="A living person", citation="Code 4"))
+    decide(clerk, demand(asked, clerk), ground)
+    browser = as_person(clerk)
+    page = browser.get(reverse("docket:figures")).content.decode()
+    assert "9. A living person" in page and "none answered" in page
+    opened = browser.get(reverse("docket:figure", args=["asked"])).content.decode()
+    assert asked.party in opened
+    assert browser.get(reverse("docket:figure", args=["nothing"])).status_code == 404
+    kinds = browser.get(reverse("docket:figure", args=["kind-subpoena"]))
+    assert kinds.status_code == 200
+    for bad in ("1066", "x", str(today().year + 1)):
+        assert browser.get(reverse("docket:figures"), {"year": bad}).status_code == 404
+    before = browser.get(reverse("docket:figures"), {"year": str(today().year - 1)})
+    assert asked.party not in before.content.decode()
+    rows = b"".join(browser.get(reverse("docket:export-figures"))).decode("utf-8-sig")
+    assert "asked,1" in rows and "withheld: 9. A living person,1" in rows
+    behind = b"".join(browser.get(reverse("docket:export-figure", args=["open"]))).decode()
+    assert asked.party in behind
+    stranger = as_person(make_staff(Role.ADMINISTRATOR))
+    for name in ("docket:board", "docket:figures"):
+        assert stranger.get(reverse(name)).status_code == 403
+    assert Case.objects.count() == 1

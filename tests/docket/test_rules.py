@@ -1,0 +1,144 @@
+"""What a request waits for, where it stands on the board, and protective orders."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+
+import pytest
+
+from cases.docket.rules import (
+    COPIES_WORDS,
+    GROUP_WORDS,
+    WHOM_WORDS,
+    CopiesDo,
+    Facts,
+    Group,
+    Whom,
+    group_of,
+    waits_of,
+    wrong_in_order,
+    wrong_in_return,
+)
+
+TODAY = date(2026, 11, 30)
+DAY = timedelta(days=1)
+BARE = Facts(due_on=TODAY)
+DECIDED = replace(BARE, demands=5)
+READY = replace(DECIDED, approved=True)
+ALL = replace(
+    READY, undecided=2, stops=1, looks_of=("I. Vasko",), stopped_since=TODAY, answer="failed",
+    answer_words="packet 3", unpaid="2026-014", letter_failed=True, letter_draft=True,
+)  # fmt: skip
+
+
+def test_every_group_whom_and_end_of_copies_has_its_words():
+    assert (set(GROUP_WORDS), set(WHOM_WORDS), set(COPIES_WORDS)) == (
+        set(Group), set(Whom), set(CopiesDo),
+    )  # fmt: skip
+    assert GROUP_WORDS[Group.STOPPED] == "clock stopped"
+    assert WHOM_WORDS[Whom.SECOND] == "a second person"
+
+
+@pytest.mark.parametrize(
+    ("days", "group"),
+    [(-1, "overdue"), (0, "week"), (7, "week"), (8, "later")],
+)
+def test_a_request_stands_by_its_day(days, group):
+    assert group_of(replace(BARE, due_on=TODAY + days * DAY), TODAY) == group
+
+
+def test_a_stopped_clock_comes_before_any_day():
+    stopped = replace(BARE, due_on=TODAY - DAY, stopped_since=TODAY - DAY)
+    assert group_of(stopped, TODAY) is Group.STOPPED
+
+
+# Each row takes away what was told before: so what comes first is written down once.
+@pytest.mark.parametrize(
+    ("facts", "whom", "words"),
+    [
+        (ALL, "clerk", "a letter was not sent"),
+        (replace(ALL, letter_failed=False), "look", "an answer from I. Vasko"),
+        (
+            replace(ALL, letter_failed=False, looks_of=()),
+            "counsel", "one thing keeps the answer back until decided",
+        ),
+        (
+            replace(ALL, letter_failed=False, looks_of=(), stops=2),
+            "counsel", "2 things keep the answer back until decided",
+        ),
+        (
+            replace(ALL, letter_failed=False, looks_of=(), stops=0),
+            "party", "the clock is stopped: a ruling or an agreement",
+        ),
+        (BARE, "clerk", "demands to be entered"),
+        (replace(DECIDED, undecided=2), "clerk", "2 of 5 demands to be decided"),
+        (DECIDED, "second", "approval of what goes out"),
+        (
+            replace(READY, answer="failed", answer_words="packet 3", unpaid="2026-014"),
+            "clerk", "packet 3 could not be made",
+        ),
+        (
+            replace(READY, answer="making", answer_words="packet 3", unpaid="2026-014"),
+            "office", "packet 3 is being made",
+        ),
+        (
+            replace(READY, answer="made", answer_words="packet 3", unpaid="2026-014"),
+            "payment", "invoice 2026-014 to be paid",
+        ),
+        (
+            replace(READY, answer="made", answer_words="packet 3", letter_draft=True),
+            "clerk", "packet 3 to be handed over",
+        ),
+        (replace(READY, letter_draft=True), "clerk", "a letter to be finished"),
+        (READY, "clerk", "an answer to be made"),
+        # Answered in the older way, without demands.
+        (replace(BARE, answer="made", answer_words="packet 1"), "clerk",
+         "packet 1 to be handed over"),
+    ],
+)  # fmt: skip
+def test_what_a_request_waits_for(facts, whom, words):
+    waits = waits_of(facts)
+    assert (waits.whom, waits.words) == (whom, words)
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [(("A",), "A"), (("A", "B"), "A and B"), (("A", "B", "C"), "A, B and C")],
+)
+def test_several_who_look_are_all_named(names, said):
+    assert waits_of(replace(BARE, looks_of=names)).words == f"an answer from {said}"
+
+
+MADE = TODAY - 10 * DAY
+
+
+@pytest.mark.parametrize(
+    ("entry", "fields"),
+    [
+        ({"made_on": MADE, "copies": "return", "back_by": TODAY, "until": TODAY}, set()),
+        ({"made_on": MADE, "copies": "keep", "back_by": TODAY}, {"back_by"}),
+        ({"made_on": TODAY + DAY, "copies": "keep"}, {"made_on"}),
+        ({"made_on": TODAY, "copies": "keep", "until": TODAY}, set()),
+        ({"made_on": MADE, "copies": "keep", "until": MADE - DAY}, {"until"}),
+        ({"made_on": MADE, "copies": "destroy", "back_by": MADE - DAY}, {"back_by"}),
+        ({}, set()),
+    ],
+)
+def test_what_cannot_be_so_of_an_order(entry, fields):
+    assert set(wrong_in_order(entry, TODAY)) == fields
+
+
+@pytest.mark.parametrize(
+    ("copies", "ended_on", "wrong"),
+    [
+        ("return", TODAY, False),
+        ("destroy", MADE, False),
+        ("return", TODAY + DAY, True),
+        ("return", MADE - DAY, True),
+        ("keep", TODAY, True),
+    ],
+)
+def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
+    said = wrong_in_return({"ended_on": ended_on}, copies=copies, made_on=MADE, today=TODAY)
+    assert bool(said) is wrong
