@@ -6,10 +6,19 @@ from typing import Any
 from uuid import UUID
 
 from rest_framework import serializers
+from rest_framework.parsers import MultiPartParser
 
 from cases.api.shared import CASE, framed, key
-from cases.court import actions, counseling, demanding, queries
-from cases.court.models import Counsel, Demand, RecordsRequest, Release, RequestCase
+from cases.court import actions, authorizing, counseling, demanding, paper, queries
+from cases.court.models import (
+    Authority,
+    Counsel,
+    Demand,
+    Original,
+    RecordsRequest,
+    Release,
+    RequestCase,
+)
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves
@@ -72,6 +81,33 @@ CounselOutput = shape_of(
 CounselInput = shape_of(
     "CounselInput", Counsel, ("id", "version", "reason", *counseling.COUNSEL_FIELDS),
     "Counsel; `version` 0 makes the entry, a later one corrects it, with the reason.",
+    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
+    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+)  # fmt: skip
+OriginalOutput = shape_of(
+    "OriginalOutput", Original,
+    ("id", "version", "file_name", "pages", "sha256", "media_type", "voided_at", "void_reason"),
+    "The paper of a request; with `voided_at` one that was replaced.",
+    sha256=serializers.CharField(source="file.sha256"),
+    media_type=serializers.CharField(source="file.media_type"),
+)  # fmt: skip
+
+
+class OriginalInput(serializers.Serializer[Any]):
+    """The paper as a file: PDF, JPEG or PNG, sent as multipart/form-data."""
+
+    id = serializers.UUIDField()
+    upload = serializers.FileField(allow_empty_file=True)
+    reason = serializers.CharField(required=False, allow_blank=True, default="")
+
+
+AuthorityOutput = shape_of(
+    "AuthorityOutput", Authority, ("id", "version", *authorizing.AUTHORITY_FIELDS),
+    "By what right somebody asks, and how that was checked.",
+)  # fmt: skip
+AuthorityInput = shape_of(
+    "AuthorityInput", Authority, ("id", "version", "reason", *authorizing.AUTHORITY_FIELDS),
+    "Authority; `version` 0 makes the record, a later one changes it, with the reason.",
     id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
     reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
 )  # fmt: skip
@@ -139,4 +175,14 @@ routes = [
     at(f"{REQUEST}/cases/<uuid:record_id>/remove/", "remove-further-case",
        post=changes("further_cases_remove", counseling.remove_request_case, WithdrawInput,
            FurtherCaseOutput, "Note that the request does not ask for this case after all.")),
+    at(f"{REQUEST}/originals/", "originals", parsers=[MultiPartParser],
+       get=lists("originals_list", key(framed("court")), queries.originals_in_case, OriginalOutput,
+           "Return the papers of the request, the one that stands first."),
+       post=adds("originals_attach", paper.attach, OriginalInput, OriginalOutput,
+           "Attach the paper of the request; one that stands is replaced, with the reason.")),
+    at(f"{REQUEST}/authority/", "authority",
+       get=reads("authority_read", key(framed("court")), queries.authority_in_case, AuthorityOutput,
+           "Return by what right somebody asks.", absent="Nothing is recorded of it yet."),
+       post=saves("authority_record", authorizing.record_authority, AuthorityInput, AuthorityOutput,
+           "Record by what right somebody asks, and how it was checked.")),
 ]  # fmt: skip

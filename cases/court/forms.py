@@ -8,17 +8,20 @@ from uuid import UUID
 from django import forms
 
 from cases.court.actions import REQUEST_FIELDS
+from cases.court.authorizing import AUTHORITY_FIELDS
 from cases.court.counseling import COUNSEL_FIELDS
 from cases.court.demanding import DEMAND_FIELDS
-from cases.court.models import Counsel, Demand, RecordsRequest, Release
+from cases.court.models import Authority, Counsel, Demand, RecordsRequest, Release
 from cases.court.queries import case_called
 from cases.court.rules import (
     NAMES_ITS_COURT,
     why_not_left,
+    wrong_in_authority,
     wrong_in_demand,
     wrong_in_request,
 )
-from cases.forms.changed import ChangedForm
+from cases.forms.changed import WHY_CHANGED, ChangedForm
+from cases.models import Case, Person
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.shell.forms import OfficeForm, RecordForm, long_text, record_field
@@ -217,6 +220,77 @@ class DemandForm(ChangedForm):
             "words": "Word for word, if they are short enough.",
             "page": "Where it stands in the paper that was served.",
         }
+
+
+class OriginalForm(OfficeForm):
+    """Takes in the paper of a request."""
+
+    upload = forms.FileField(
+        label="The paper as a file",
+        widget=forms.FileInput(attrs={"accept": ".pdf,.jpg,.jpeg,.png"}),
+        help_text="As it came or as it was scanned: PDF, JPEG or PNG, at most 50 MB.",
+    )
+    reason = long_text("Reason for replacing it", WHY_CHANGED)
+    rows = {"reason": 2}
+
+    def __init__(self, *args: Any, replaces: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not replaces:
+            del self.fields["reason"]
+
+
+class AuthorityForm(ChangedForm):
+    """By what right somebody asks, and how that was checked."""
+
+    wrong = staticmethod(wrong_in_authority)
+    rows = {"how": 3, "reason": 2}
+    buttons = ("outcome",)
+    labels = {
+        "who": "Who asks",
+        "person": "Person of this case",
+        "name": "Name, where the case does not have the person",
+        "outcome": "Standing",
+        "how": "How it was checked",
+        "checked_on": "Checked on",
+        "checked_by": "Checked by",
+    }
+    needed = dict.fromkeys(("how", "checked_on", "checked_by"), "required once checked")
+
+    class Meta:
+        model = Authority
+        fields = [*AUTHORITY_FIELDS]
+        widgets = {"outcome": forms.RadioSelect}
+        help_texts = {
+            "how": "What was seen or asked: a letter of appointment, an identity card, the "
+            "clerk of the court.",
+            "person": "",
+        }
+
+    def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        people = Person.objects.active().filter(case=case)
+        record_field(self, "person").queryset = people.order_by("name", "pk")
+        staff = Staff.objects.filter(is_active=True, groups__name__in=[*CASE_ROLES]).distinct()
+        record_field(self, "checked_by").queryset = staff.order_by("display_name", "pk")
+
+
+class NeedForm(OfficeForm):
+    """Whether requests of one kind have to show a right."""
+
+    is_needed = forms.ChoiceField(
+        label="Proof of a right",
+        choices=[("yes", "asked for before an answer"), ("no", "not asked for")],
+        widget=forms.RadioSelect,
+    )
+    because = forms.CharField(label="Rule or order", max_length=240, required=False)
+    reason = long_text("Reason for the change", WHY_CHANGED)
+    rows = {"reason": 2}
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The entry as the table keeps it."""
+        needed = self.cleaned_data["is_needed"] == "yes"
+        return {"needed": needed, "because": self.cleaned_data["because"]}
 
 
 class WithdrawPartForm(OfficeForm):

@@ -8,6 +8,7 @@ from django.utils.functional import cached_property
 
 from cases.court.rules import RequestState
 from cases.models import CaseRecord
+from evidence.store.models import StoredFile
 from me_office.audit.models import ActiveQuerySet, Record, once_active
 
 
@@ -214,6 +215,111 @@ class Demand(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.number}. {self.title}"
+
+
+class Original(CaseRecord):
+    """The paper of a request as it came: a file by its digest. Replaced, never overwritten."""
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="originals", editable=False
+    )
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file_name = models.CharField("name of the file", max_length=200, blank=True, editable=False)
+    pages = models.PositiveIntegerField(editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "request",
+                name="one_original_of_a_request",
+                message="An original was attached meanwhile.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Original, {self.pages} {'page' if self.pages == 1 else 'pages'}"
+
+
+class Authority(CaseRecord):
+    """By what right somebody asks, and how that was checked."""
+
+    WHO = [
+        ("next of kin", "next of kin"),
+        ("counsel", "counsel of record"),
+        ("party", "a party in the matter"),
+        ("agency", "an agency"),
+        ("insurer", "an insurer"),
+        ("other", "somebody else"),
+    ]
+    OUTCOMES = [
+        ("open", "not checked yet"),
+        ("shown", "checked: the right was shown"),
+        ("not shown", "checked: the right was not shown"),
+    ]
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="authorities", editable=False
+    )
+    who = models.CharField("who asks", max_length=12, choices=WHO)
+    name = models.CharField(max_length=160, blank=True)
+    person = models.ForeignKey(
+        "cases.Person",
+        models.PROTECT,
+        related_name="+",
+        null=True,
+        blank=True,
+        verbose_name="person of the case",
+    )
+    outcome = models.CharField("standing", max_length=10, choices=OUTCOMES, default="open")
+    how = models.TextField("how it was checked", blank=True)
+    checked_on = models.DateField(null=True, blank=True)
+    checked_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
+    )
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "request",
+                name="one_authority_of_a_request",
+                message="The authority of this request was recorded meanwhile.",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(
+                    outcome="open", how="", checked_on__isnull=True, checked_by__isnull=True
+                )
+                | (
+                    ~models.Q(outcome="open")
+                    & ~models.Q(how="")
+                    & models.Q(checked_on__isnull=False, checked_by__isnull=False)
+                ),
+                name="authority_checked_says_how",
+                violation_error_message="Say how, when and by whom it was checked, or that it was "
+                "not checked yet.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.get_who_display()}, {self.get_outcome_display()}"
+
+
+class AuthorityNeed(Record):
+    """Whether the office asks for authority before it answers requests of one kind."""
+
+    key = models.CharField("which requests", max_length=40, editable=False)
+    needed = models.BooleanField("authority is asked for")
+    because = models.CharField("rule or order", max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["key"]
+        constraints = [
+            once_active("key", name="authority_need_once", message="This was changed meanwhile.")
+        ]
+
+    def __str__(self) -> str:
+        return self.key
 
 
 class Release(CaseRecord):

@@ -11,7 +11,7 @@ from django.utils import timezone
 from cases.access import Act, Decision, decision_on, may
 from cases.course import CaseFrame
 from cases.court import queries
-from cases.court.models import Demand, RecordsRequest
+from cases.court.models import Demand, Original, RecordsRequest
 from cases.court.rules import Due, closed_day_words, due_words
 from cases.court.side import MIDDLE, SIDE, Part, demand_page, parts_of, told_of_demands
 from me_office.accounts.models import Staff
@@ -39,6 +39,16 @@ class RequestPage:
     middle: list[Part]
     may_handle: bool
     packet_decision: Decision
+
+    @property
+    def original(self) -> bool:
+        """Tell whether the paper is attached and stands."""
+        parts = [one.part for one in self.side if one.key == "original"]
+        return any(not paper.is_voided for papers in parts for paper in _papers(papers))
+
+
+def _papers(part: object) -> list[Original]:
+    return [one for one in part if isinstance(one, Original)] if isinstance(part, list) else []
 
 
 def due_of(asked: RecordsRequest) -> Due:

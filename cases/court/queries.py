@@ -13,8 +13,26 @@ from django.db.models import DateTimeField, Exists, Max, OuterRef, Prefetch, Q, 
 from django.utils import timezone
 
 from cases.access import cases_open_to
-from cases.court.models import Counsel, Demand, RecordsRequest, Release, RequestCase, made_releases
-from cases.court.rules import Answered, Punctuality, RequestState, punctuality
+from cases.court.models import (
+    Authority,
+    AuthorityNeed,
+    Counsel,
+    Demand,
+    Original,
+    RecordsRequest,
+    Release,
+    RequestCase,
+    made_releases,
+)
+from cases.court.rules import (
+    AUTHORITY_ASKED,
+    Answered,
+    Punctuality,
+    RequestState,
+    authority_key,
+    authority_lacks,
+    punctuality,
+)
 from cases.models import Case
 from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
@@ -124,6 +142,78 @@ def requests_reaching(actor: Staff, case_id: UUID) -> list[RecordsRequest]:
     tied = RequestCase.objects.active().filter(case=case_id).values("request")
     rows = RecordsRequest.objects.filter(pk__in=tied, case__in=cases_open_to(actor))
     return list(_with_releases(rows).select_related("case").order_by("-id"))
+
+
+def original_for_update(asked: RecordsRequest) -> Original | None:
+    """Return the original that stands, locked, with its file."""
+    rows = Original.objects.active().select_for_update(of=("self",)).select_related("file")
+    return rows.filter(request=asked).first()
+
+
+def originals_of(asked: RecordsRequest) -> list[Original]:
+    """Return the papers of the request, the one that stands first; one statement."""
+    rows = Original.objects.filter(request=asked).select_related("file", "created_by")
+    return sorted(rows.order_by("-created_at"), key=lambda one: one.is_voided)
+
+
+def original_one(asked: RecordsRequest, record_id: UUID) -> Original:
+    """Return a paper of the request, also one that was replaced. Raises NotKnown."""
+    rows = Original.objects.filter(request=asked, pk=record_id).select_related("file")
+    return known(rows.first(), "original")
+
+
+def originals_in_case(case_id: UUID, request_id: UUID) -> list[Original]:
+    """Return the papers of a request of the case. Raises NotKnown."""
+    return originals_of(request_of(case_id, request_id))
+
+
+def authority_for_update(asked: RecordsRequest, record_id: UUID) -> Authority:
+    """Return what is recorded of the right of who asks, locked. Raises NotKnown."""
+    rows = Authority.objects.select_for_update(of=("self",)).filter(request=asked, pk=record_id)
+    return known(rows.first(), "authority")
+
+
+def authority_of(asked: RecordsRequest) -> Authority | None:
+    """Return what is recorded of the right of who asks; one statement."""
+    rows = Authority.objects.active().filter(request=asked)
+    return rows.select_related("person", "checked_by").first()
+
+
+def authority_in_case(case_id: UUID, request_id: UUID) -> Authority | None:
+    """Return the authority of a request of the case. Raises NotKnown."""
+    return authority_of(request_of(case_id, request_id))
+
+
+@dataclass(frozen=True)
+class Need:
+    """Whether the office asks requests of one kind for a right, and where it says so."""
+
+    key: str
+    words: str
+    needed: bool
+    own: AuthorityNeed | None = None
+
+
+def authority_needs() -> list[Need]:
+    """Return the office's list, in its order; one statement."""
+    own = {one.key: one for one in AuthorityNeed.objects.active()}
+    return [
+        Need(key, words, own[key].needed if key in own else needed, own.get(key))
+        for key, words, needed in AUTHORITY_ASKED
+    ]
+
+
+def authority_need(asked: RecordsRequest) -> Need:
+    """Return the line of the office's list to which a request belongs; one statement."""
+    key = authority_key(asked.kind, asked.asked_under)
+    return next(one for one in authority_needs() if one.key == key)
+
+
+def why_no_authority(asked: RecordsRequest) -> str:
+    """Say what keeps a request from its answer as to the right of who asks, or nothing."""
+    record = authority_of(asked)
+    outcome = record.outcome if record is not None else "open"
+    return authority_lacks(needed=authority_need(asked).needed, outcome=outcome)
 
 
 def next_demand_number(asked: RecordsRequest) -> int:

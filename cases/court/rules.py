@@ -114,6 +114,59 @@ def wrong_in_demand(entry: Mapping[str, Any], today: date) -> dict[str, list[str
     return {"page": ["Pages are counted from 1."]} if page is not None and page < 1 else {}
 
 
+AUTHORITY_LAW = statement(
+    "court.authority-law",
+    "Who may have what, and what they must show for it, is governed by local law. Check with "
+    "counsel.",
+    where="Court, a request",
+    source=COMMON_PRACTICE,
+)
+# Which requests the office asks to show a right, until it says otherwise: key, words, needed.
+AUTHORITY_ASKED: tuple[tuple[str, str, bool], ...] = (
+    ("subpoena", "Subpoena", False),
+    ("court order", "Court order", False),
+    ("discovery", "Discovery request", False),
+    ("preservation", "Preservation letter", False),
+    ("records request", "Records request, right not stated", False),
+    ("records request:law", "Records request under a public records law", False),
+    ("records request:family", "Records request of next of kin", True),
+    ("records request:insurer", "Records request of an insurer", True),
+    ("records request:agency", "Records request of another agency", False),
+)
+
+
+def authority_key(kind: str, asked_under: str) -> str:
+    """Return which line of the office's list a request belongs to."""
+    return f"{kind}:{asked_under}" if kind == "records request" and asked_under else kind
+
+
+def authority_lacks(*, needed: bool, outcome: str) -> str:
+    """Say what keeps a request from its answer as to the right of who asks, or nothing."""
+    if not needed or outcome == "shown":
+        return ""
+    if outcome == "not shown":
+        return "The right of who asks was checked and not shown."
+    return "Whether who asks has a right to it is not checked yet."
+
+
+def wrong_in_authority(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+    """Return, by field, what cannot be so in what was recorded of authority."""
+    wrong: dict[str, list[str]] = {}
+    outcome, on = entry.get("outcome"), entry.get("checked_on")
+    for name, words in (
+        ("how", "Say how it was checked."),
+        ("checked_on", "Say when it was checked."),
+        ("checked_by", "Say who checked it."),
+    ):
+        if outcome in {"shown", "not shown"} and not entry.get(name):
+            wrong[name] = [words]
+        if outcome == "open" and entry.get(name):
+            wrong[name] = ["Leave this empty until it is checked."]
+    if on and on > today and "checked_on" not in wrong:
+        wrong["checked_on"] = ["This date is in the future."]
+    return wrong
+
+
 @dataclass(frozen=True)
 class PacketFacts:
     """What a release needs to know of the packet; the caller reads it."""

@@ -3,10 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from cases.court import queries, side
-from cases.court.models import Demand, RecordsRequest
-from cases.court.side import CASES, CAUTION, COUNSEL, DUE, HAPPENED, MIDDLE, Section
+from cases.court.models import Authority, Demand, RecordsRequest
+from cases.court.side import (
+    AUTHORITY,
+    CASES,
+    CAUTION,
+    COUNSEL,
+    DUE,
+    HAPPENED,
+    MIDDLE,
+    ORIGINAL,
+    Section,
+)
 from me_office.accounts.models import Staff
 
 
@@ -27,9 +38,29 @@ def further_cases(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]
     return queries.further_cases_of(actor, asked)
 
 
+def originals(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> object:
+    """Read the papers of the request, the one that stands first."""
+    return queries.originals_of(asked)
+
+
+@dataclass(frozen=True)
+class AuthorityShown:
+    """The right of who asks, and whether the office asks for it."""
+
+    record: Authority | None
+    need: queries.Need
+
+
+def authority(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> object:
+    """Read by what right somebody asks."""
+    return AuthorityShown(queries.authority_of(asked), queries.authority_need(asked))
+
+
 side.register(
     Section("due", DUE, "court/_side_due.html", of_the_request),
     Section("happened", HAPPENED, "court/_side_happened.html", of_the_request),
+    Section("original", ORIGINAL, "court/_side_original.html", originals),
+    Section("authority", AUTHORITY, "court/_side_authority.html", authority),
     Section("counsel", COUNSEL, "court/_side_counsel.html", counsel),
     Section("cases", CASES, "court/_side_cases.html", further_cases),
     Section("caution", CAUTION, "court/_side_caution.html", of_the_request),

@@ -2,19 +2,30 @@
 
 from django.urls import path
 
-from cases.court import part_views, views
+from cases.court import paper_views, part_views, views
 
 app_name = "court"
 _CASE = "cases/<uuid:case_id>/court"
 _ONE = f"{_CASE}/<uuid:request_id>"
 _DEMAND = f"{_ONE}/demands/<uuid:record_id>"
 _COUNSEL = f"{_ONE}/counsel/<uuid:record_id>"
+_PAPER = f"{_ONE}/original/<uuid:record_id>"
 urlpatterns = [
     path("requests/", views.office_requests, name="office-requests"),
     path("requests/export.csv", views.export_requests, name="export-requests"),
+    path("requests/authority/", paper_views.needs, name="needs"),
+    path("requests/authority/<str:key>/", paper_views.change_need, name="change-need"),
     path(f"{_CASE}/", views.requests, name="requests"),
     path(f"{_CASE}/new/", views.log_request, name="log-request"),
     path(f"{_ONE}/", views.request_page, name="request"),
+    path(f"{_ONE}/original/", paper_views.original, name="original"),
+    path(f"{_ONE}/original/attach/", paper_views.attach, name="attach-original"),
+    path(f"{_PAPER}/file/", paper_views.original_file, name="original-file"),
+    path(f"{_PAPER}/page/<int:number>/", paper_views.original_page, name="original-page"),
+    path(f"{_ONE}/authority/new/", paper_views.add_authority, name="add-authority"),
+    path(
+        f"{_ONE}/authority/<uuid:record_id>/", paper_views.change_authority, name="change-authority"
+    ),
     path(f"{_ONE}/demands/new/", part_views.add_demand, name="add-demand"),
     path(f"{_DEMAND}/edit/", part_views.change_demand, name="change-demand"),
     path(f"{_DEMAND}/withdraw/", part_views.withdraw_demand, name="withdraw-demand"),

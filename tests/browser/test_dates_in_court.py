@@ -10,7 +10,7 @@ from me_office.accounts.roles import Role
 from tests.appearances.builders import appear, in_days, was_heard
 from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case, make_staff
-from tests.court.builders import demand
+from tests.court.builders import demand, original
 from tests.packets.builders import make_request
 from tests.qualifications.test_curricula import add_line, issue
 from tests.qualifications.test_testified import list_it
@@ -33,6 +33,7 @@ def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, 
     demanded = demand(boss, asked)
     request = {**of_case, "request_id": asked.pk}
     one = {**request, "record_id": demanded.pk}
+    original(boss, asked)
     enter(page, boss, live_server)
     ahead, over = {**of_case, "record_id": soon.pk}, {**of_case, "record_id": done.pk}
     for name, keys, template in (
@@ -50,6 +51,11 @@ def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, 
         ("appearances:testimony", over, "appearances/testimony.html"),
         ("appearances:settle", over, "appearances/settle.html"),
         ("court:change-demand", one, "court/part_form.html"),
+        ("court:original", request, "court/original.html"),
+        ("court:attach-original", request, "court/attach_original.html"),
+        ("court:add-authority", request, "court/authority_form.html"),
+        ("court:needs", {}, "court/authority_needs.html"),
+        ("court:change-need", {"key": "subpoena"}, "court/authority_need.html"),
         ("court:add-case", request, "court/add_case.html"),
         ("court:withdraw-demand", one, "court/withdraw_part.html"),
         ("qualifications:curricula", {}, "qualifications/curricula.html"),

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+import io
+from functools import cache
 from typing import Any
+
+import pypdfium2
 
 from cases.court.counseling import record_counsel
 from cases.court.demanding import record_demand
-from cases.court.models import Counsel, Demand, RecordsRequest
+from cases.court.models import Counsel, Demand, Original, RecordsRequest
+from cases.court.originals import attach_original
+from evidence import store
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 
@@ -56,3 +62,31 @@ def counsel(by: Staff, asked: RecordsRequest, **fields: Any) -> Counsel:
         record_id=new_id(),
         entry=counsel_entry(**fields),
     )
+
+
+@cache
+def pdf_of(pages: int) -> bytes:
+    """A PDF with blank pages of letter paper."""
+    document = pypdfium2.PdfDocument.new()
+    for _ in range(pages):
+        document.new_page(612, 792)
+    made = io.BytesIO()
+    document.save(made)
+    return made.getvalue()
+
+
+def original(
+    by: Staff, asked: RecordsRequest, content: bytes = b"", *, pages: int = 4, **other: Any
+) -> Original:
+    """The paper of a request, whose pages nobody counts."""
+    file = io.BytesIO(content or pdf_of(1))
+    with store.receive(file, name=other.pop("name", "subpoena.pdf")) as incoming:
+        return attach_original(
+            by,
+            case_id=asked.case_id,
+            request_id=asked.pk,
+            record_id=other.pop("record_id", new_id()),
+            incoming=incoming.recognized(media_type="application/pdf"),
+            pages=pages,
+            **other,
+        )

@@ -10,9 +10,12 @@ import pytest
 
 from cases.court.rules import (
     ALLOWED_MOVES,
+    AUTHORITY_ASKED,
     Answered,
     PacketFacts,
     RequestState,
+    authority_key,
+    authority_lacks,
     can_move,
     closed_day_words,
     due_words,
@@ -20,6 +23,8 @@ from cases.court.rules import (
     why_not_at,
     why_not_left,
     why_not_released,
+    wrong_in_authority,
+    wrong_in_demand,
     wrong_in_request,
 )
 
@@ -114,6 +119,75 @@ SAY_EITHER = "Say either that this answers everything, or what is still to be se
 )
 def test_a_part_says_what_is_left_and_the_whole_leaves_nothing(answers, still_due, wrong):
     assert why_not_left(answers, still_due) == wrong
+
+
+@pytest.mark.parametrize(("page", "wrong"), [(None, False), (0, True), (1, False), (7, False)])
+def test_pages_of_a_paper_are_counted_from_one(page, wrong):
+    said = {"page": ["Pages are counted from 1."]} if wrong else {}
+    assert wrong_in_demand({"page": page}, WEDNESDAY) == said
+
+
+@pytest.mark.parametrize(
+    ("kind", "under", "key"),
+    [
+        ("subpoena", "", "subpoena"),
+        ("subpoena", "family", "subpoena"),
+        ("records request", "", "records request"),
+        ("records request", "family", "records request:family"),
+    ],
+)
+def test_a_request_belongs_to_a_line_of_the_list_of_authority(kind, under, key):
+    assert authority_key(kind, under) == key
+
+
+def test_authority_is_asked_of_families_and_insurers_until_the_office_says_otherwise():
+    assert {key for key, _, needed in AUTHORITY_ASKED if needed} == {
+        "records request:family",
+        "records request:insurer",
+    }
+    kinds = {"subpoena", "court order", "discovery", "preservation", "records request"}
+    under = {f"records request:{one}" for one in ("law", "family", "insurer", "agency")}
+    assert {key for key, _, _ in AUTHORITY_ASKED} == kinds | under
+
+
+@pytest.mark.parametrize(
+    ("needed", "outcome", "says"),
+    [
+        (False, "open", ""),
+        (False, "not shown", ""),
+        (True, "shown", ""),
+        (True, "open", "Whether who asks has a right to it is not checked yet."),
+        (True, "not shown", "The right of who asks was checked and not shown."),
+    ],
+)
+def test_a_right_that_is_asked_for_and_not_shown_is_said(needed, outcome, says):
+    assert authority_lacks(needed=needed, outcome=outcome) == says
+
+
+HOW, WHEN, WHO = "Say how it was checked.", "Say when it was checked.", "Say who checked it."
+LEAVE = "Leave this empty until it is checked."
+
+
+@pytest.mark.parametrize(
+    ("entry", "wrong"),
+    [
+        ({"outcome": "open"}, {}),
+        ({"outcome": "open", "how": "x"}, {"how": [LEAVE]}),
+        ({"outcome": "open", "checked_on": AFTER}, {"checked_on": [LEAVE]}),
+        (
+            {"outcome": "shown"},
+            {"how": [HOW], "checked_on": [WHEN], "checked_by": [WHO]},
+        ),
+        ({"outcome": "not shown", "how": "x", "checked_on": BEFORE}, {"checked_by": [WHO]}),
+        ({"outcome": "shown", "how": "x", "checked_on": WEDNESDAY, "checked_by": "b"}, {}),
+        (
+            {"outcome": "shown", "how": "x", "checked_on": AFTER, "checked_by": "b"},
+            {"checked_on": ["This date is in the future."]},
+        ),
+    ],
+)
+def test_what_was_checked_says_how_when_and_by_whom(entry, wrong):
+    assert wrong_in_authority(entry, WEDNESDAY) == wrong
 
 
 def facts(**fields):

@@ -1,0 +1,58 @@
+"""Actions on the original of a request: attached, replaced, withdrawn."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from cases.access import Act
+from cases.actions.entry import case_to_change
+from cases.court import queries
+from cases.court.models import Original
+from evidence import store
+from evidence.store import Incoming
+from me_office.accounts.models import Staff
+from me_office.audit.actions import action, require_reason, save_new, void
+from me_office.audit.errors import Conflict, Refused
+
+
+@action
+def attach_original(
+    actor: Staff,
+    *,
+    case_id: UUID,
+    request_id: UUID,
+    record_id: UUID,
+    incoming: Incoming,
+    pages: int,
+    reason: str = "",
+) -> Original:
+    """Attach the paper of a request; one that stands is withdrawn with the reason, and stays kept.
+
+    Raises NotAllowed, NotKnown, Refused, Conflict, Invalid.
+    """
+    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
+    asked = queries.request_for_update(case, request_id)
+    there = Original.objects.select_related("file").filter(pk=record_id).first()
+    if there is not None:
+        if there.request_id != asked.pk or there.file.sha256 != incoming.sha256:
+            raise Conflict("A record with this key has different content.")
+        return there
+    if asked.is_voided:
+        raise Refused("The request is withdrawn; nothing is added to it.")
+    stands = queries.original_for_update(asked)
+    if stands is not None:
+        if stands.file.sha256 == incoming.sha256:
+            raise Refused("This file is attached already.", field="upload")
+        void(actor, stands, reason=require_reason(reason))
+    registered = store.register(incoming)
+    made = Original(
+        pk=record_id,
+        case=case,
+        request=asked,
+        file=registered.stored,
+        file_name=incoming.name[-200:],
+        pages=pages,
+    )
+    save_new(actor, made, own_key=True)
+    store.move_into_place(incoming, registered)
+    return made
