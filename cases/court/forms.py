@@ -246,7 +246,7 @@ class AuthorityForm(ChangedForm):
     rows = {"how": 3, "reason": 2}
     buttons = ("outcome",)
     labels = {
-        "who": "Who asks",
+        "who": "Requester",
         "person": "Person of this case",
         "name": "Name, where the case does not have the person",
         "outcome": "Standing",
