@@ -15,7 +15,7 @@ from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import Waits, waits_of
 from me_office.accounts.models import Staff
 
-HANDLED, ORDERS = 12, 60
+HANDLED, ORDERS = 12, 55
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from collections import defaultdict
 
 from django.utils import timezone
 
+from cases.answers.models import Answer
 from cases.appearances.models import Appearance
 from cases.court.models import RecordsRequest, Release
 from cases.decisions.models import ItemDecision
@@ -43,9 +44,22 @@ def of_decisions(actor: Staff, asked: RecordsRequest) -> Values:
 
 @register
 def of_releases(actor: Staff, asked: RecordsRequest) -> Values:
-    """Return the latest release of the request; one statement."""
+    """Return the latest release of the request, and what its latest answer holds."""
+    answer = Answer.objects.active().filter(request=asked).exclude(path="").order_by("-number")
     release = Release.objects.active().filter(request=asked).order_by("-released_at", "-id").first()
-    return {"release.day": day(release.released_at) if release else ""}
+    latest = answer.first()
+    return {
+        "release.day": day(release.released_at) if release else "",
+        "release.sent": _held(latest) if latest else "",
+    }
+
+
+def _held(answer: Answer) -> str:
+    """Say what an answer holds, a line each."""
+    lines = [f"{answer.pages} numbered pages" if answer.pages else ""]
+    lines.append(f"{answer.photographs} photographs" if answer.photographs else "")
+    lines.append(f"SHA-256 of the whole: {answer.sha256}")
+    return "\n".join(line for line in lines if line)
 
 
 @register

@@ -14,6 +14,7 @@ from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from cases.access import cases_open_to
+from cases.answers.models import Answer
 from cases.court.models import Demand, RecordsRequest, Release, RequestCase
 from cases.court.rules import Due, RequestState, due_words
 from cases.decisions.items import of_a_minor
@@ -37,6 +38,7 @@ from cases.packets.models import Packet
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotKnown, known
+from me_office.audit.models import rows_of
 from me_office.jobs.rules import JobState
 
 # The soonest due are read; an office with more open requests is told so.
@@ -98,6 +100,11 @@ def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Boa
 
 def read_rows(actor: Staff, person: str, today: date) -> tuple[list[Row], bool]:
     """Return the open requests with what they wait for, and whether these are all."""
+    read = list(_open(actor, person)[: MOST_OPEN + 1])
+    return _told(read[:MOST_OPEN], today), len(read) <= MOST_OPEN
+
+
+def _open(actor: Staff, person: str) -> QuerySet[RecordsRequest]:
     rows = RecordsRequest.objects.filter(
         state=RequestState.OPEN.value, case__in=cases_open_to(actor)
     )
@@ -106,8 +113,10 @@ def read_rows(actor: Staff, person: str, today: date) -> tuple[list[Row], bool]:
         rows = rows.filter(~Exists(handled))
     elif person:
         rows = rows.filter(Exists(handled.filter(person=UUID(person))))
-    read = list(rows.select_related("case__decedent").order_by("due_on", "id")[: MOST_OPEN + 1])
-    found = read[:MOST_OPEN]
+    return rows.select_related("case__decedent").order_by("due_on", "id")
+
+
+def _told(found: Sequence[RecordsRequest], today: date) -> list[Row]:
     facts = facts_of(found, today)
     handlers = _handlers([one.pk for one in found])
     return [
@@ -116,7 +125,16 @@ def read_rows(actor: Staff, person: str, today: date) -> tuple[list[Row], bool]:
             due_words(one.due_on, today), handlers.get(one.pk),
         )
         for one in found
-    ], len(read) <= MOST_OPEN  # fmt: skip
+    ]  # fmt: skip
+
+
+def _every_row(actor: Staff, person: str, today: date) -> Iterator[Row]:
+    """Return all open requests, read in parts."""
+    keys = list(_open(actor, person).values_list("pk", flat=True))
+    for start in range(0, len(keys), MOST_OPEN):
+        rows = RecordsRequest.objects.filter(pk__in=keys[start : start + MOST_OPEN])
+        part = rows.select_related("case__decedent").order_by("due_on", "id")
+        yield from _told(list(part), today)
 
 
 def _handlers(keys: Sequence[UUID]) -> dict[UUID, Staff]:
@@ -198,18 +216,24 @@ def _names(
 
 
 def _answers(keys: Sequence[UUID]) -> dict[UUID, tuple[str, str]]:
-    """Return how the latest packet of each request stands, as far as it is not handed over."""
-    released = Release.objects.active().filter(packet_id=OuterRef("pk"))
-    rows = (
-        Packet.objects.active()
-        .filter(~Exists(released), request__in=keys)
-        .order_by("number")
-        .values_list("request", "state", "number")
-    )
-    found = {}
-    for key, state, number in rows:
-        how = "made" if state == JobState.MADE else "making" if state in _WORKING else "failed"
-        found[key] = (how, f"packet {number}")
+    """Return how the latest answer of each request stands, or else its latest packet.
+
+    What was handed over is left out. Two statements.
+    """
+    found: dict[UUID, tuple[str, str]] = {}
+    kinds: Sequence[tuple[type[Packet | Answer], str]] = ((Packet, "packet"), (Answer, "answer"))
+    for model, word in kinds:
+        released = Release.objects.active().filter(packet_id=OuterRef("pk"))
+        rows = (
+            rows_of(model)
+            .active()
+            .filter(~Exists(released), request__in=keys)
+            .order_by("number")
+            .values_list("request", "state", "number")
+        )
+        for key, state, number in rows:
+            how = "made" if state == JobState.MADE else "making" if state in _WORKING else "failed"
+            found[key] = (how, f"{word} {number}")
     return found
 
 
@@ -230,8 +254,7 @@ def board_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]
     """Return the chosen rows of the board as rows of an export."""
     yield ["Case", "Request", "Cause number", "Party", "Due", "Stands", "Waits for", "What",
            "Handled by"]  # fmt: skip
-    rows, _ = read_rows(actor, choice.person, today)
-    for one in rows:
+    for one in _every_row(actor, choice.person, today):
         if choice.group not in {"", one.group} or choice.whom not in {"", one.waits.whom}:
             continue
         asked = one.asked
@@ -323,8 +346,11 @@ class Figures:
     whole: bool
 
 
-def year_of(actor: Staff, first: date, last: date, today: date) -> Figures:
-    """Return the figures of the requests that were served in a period; three statements."""
+def year_of(actor: Staff, first: date, last: date, today: date, *, grounds: bool = True) -> Figures:
+    """Return the figures of the requests that were served in a period; three statements.
+
+    Without `grounds`, what was kept back on which is left out.
+    """
     rows = served_in(actor, first, last)
     answered = (
         Release.objects.active()
@@ -352,7 +378,7 @@ def year_of(actor: Staff, first: date, last: date, today: date) -> Figures:
     ]  # fmt: skip
     kinds = {key: str(words) for key, words in RecordsRequest.KINDS}
     year = figures_of(found, today, kinds)
-    return Figures(year, _kept_back(rows), found, len(read) <= MOST_A_YEAR)
+    return Figures(year, _kept_back(rows) if grounds else [], found, len(read) <= MOST_A_YEAR)
 
 
 def _kept_back(rows: QuerySet[RecordsRequest]) -> list[Kept]:

@@ -131,7 +131,7 @@ def export_figures(request: StaffRequest) -> StreamingHttpResponse:
 @require_GET
 def figure(request: StaffRequest, key: str) -> HttpResponse:
     """Show the requests behind a figure."""
-    found, year = _year(request)
+    found, year = _year(request, grounds=False)
     part = found.year.part(key)
     if part is None:
         raise NotKnown("There is no such figure.")
@@ -155,7 +155,7 @@ def figure(request: StaffRequest, key: str) -> HttpResponse:
 @require_GET
 def export_figure(request: StaffRequest, key: str) -> StreamingHttpResponse:
     """Send the requests behind a figure as CSV."""
-    found, year = _year(request)
+    found, year = _year(request, grounds=False)
     part = found.year.part(key)
     if part is None:
         raise NotKnown("There is no such figure.")
@@ -184,11 +184,11 @@ def give(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse
     return answer_form(request, "docket/give.html", context, form)
 
 
-def _year(request: StaffRequest) -> tuple[Figures, int]:
+def _year(request: StaffRequest, *, grounds: bool = True) -> tuple[Figures, int]:
     _require_staff(request)
     today = queries.today()
     first, last = queries.read_year(request.GET.get("year", ""), today)
-    return queries.year_of(request.user, first, last, today), first.year
+    return queries.year_of(request.user, first, last, today, grounds=grounds), first.year
 
 
 def _choice(request: StaffRequest) -> Choice:

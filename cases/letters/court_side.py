@@ -13,7 +13,7 @@ from cases.letters import queries
 from cases.letters.models import Letter
 from me_office.accounts.models import Staff
 
-ORDER = 25
+ORDER = 22
 
 
 @dataclass(frozen=True)

@@ -39,7 +39,7 @@ def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
         "request.served": day(asked.served_on),
         "request.asks": asked.asks_for,
         "due.day": day(asked.due_on),
-        "demand list": "\n".join(f"{one.number}. {one.title}" for one in demands),
+        "demand list": "\n".join(f"{one.number}. {one.title}" for one in demands) or asked.asks_for,
         "demand count": str(len(demands)) if demands else "",
         "counsel.name": counsel.name if counsel else "",
         "counsel.firm": counsel.firm if counsel else "",

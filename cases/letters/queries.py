@@ -48,6 +48,17 @@ def letters_of_request(request_id: UUID) -> list[Letter]:
     return list(_whole(rows).order_by("-number"))
 
 
+def cover_letter_of(request_id: UUID) -> Letter | None:
+    """Return the latest cover letter of a request that is made and stands, for its release.
+
+    Its kept bytes are `cases.letters.actions.letter_pdf`.
+    """
+    rows = Letter.objects.active().filter(
+        request=request_id, kind=LetterKind.COVER.value, file__isnull=False
+    )
+    return _whole(rows).order_by("-number").first()
+
+
 def letter_of(case: Case, letter_id: UUID) -> Letter:
     """Return a letter of the case. Raises NotKnown."""
     return known(_whole(Letter.objects.filter(case=case, pk=letter_id)).first(), "letter")

@@ -25,7 +25,7 @@ class StandardLetter:
 
 _RE: Final = "Your {request.cited}: {decedent.name}, our case {case.number}"
 _TO: Final = "To {letter.to}:"
-_QUESTIONS: Final = "Please cite our reference in any reply. Questions: telephone {office.phone}."
+_QUESTIONS: Final = "Please cite our reference in any reply."
 _WORDS: Final[Mapping[LetterKind, tuple[str, ...]]] = {
     LetterKind.ACKNOWLEDGMENT: (
         _TO,

@@ -299,6 +299,19 @@ VEHICLE = story(
             "The whole body from the front, lying on its back. The face is covered."),
     exhibit("ostrander", "trial", "S-22", "shirt", "Shirt, as received",
             "The shirt he wore. The belt lay across it, from the left shoulder downward."),
+    then(OnDay(-3, "15:05"),
+         Act("ostrander", "give_request", {"person": Who("ostrander")}, about="criminal"),
+         Act("ostrander", "write_letter", {"kind": "acknowledgment",
+             "to_name": "A. Pell, County Attorney",
+             "address": "Office of the County Attorney\n4 Assize Square\nTarnford",
+             "body": "To A. Pell:\n\nWe received your subpoena and will answer each item by itself."
+             "\n\nThe slides themselves stay here. A recut of each block can be offered, sent to a "
+             "laboratory that you name; please tell us which blocks are wanted."
+             "\n\nPlease cite our reference in any reply."}, name="acknowledged", about="criminal"),
+         Act("ostrander", "make_letter", about="acknowledged")),
+    then(OnDay(-3, "15:30"), Act("ostrander", "record_letter_sent", {"way": "mail",
+         "to_name": "Office of the County Attorney", "note": "With the afternoon mail"},
+         about="acknowledged")),
     then(OnDay(-2, "16:12"),
          exhibit("vasko", "trial", "S-23", "band", "Part of the belt's mark, left shoulder",
                  "A band of scraped skin with two parallel edges, beside a ruler."),

@@ -18,8 +18,11 @@ from cases.certification import filing
 from cases.certification.models import Certification
 from cases.checking import actions as checking
 from cases.court.models import RecordsRequest
+from cases.docket import actions as docket
 from cases.drafting import actions as drafting
 from cases.exhibits.models import ExhibitSet
+from cases.letters import actions as letters
+from cases.letters.models import Letter
 from cases.measures import actions as measures
 from cases.models import Case, Decedent
 from cases.packets import actions as packets
@@ -445,3 +448,33 @@ def choose_daily_mail(play: Play, given: Given) -> None:
 def issue_curriculum(play: Play, given: Given) -> None:
     """Issue one's own curriculum vitae."""
     qualifications.issue_curriculum(given.actor, person_id=given.actor.pk, record_id=given.key)
+
+
+def write_letter(play: Play, given: Given) -> None:
+    """Begin a letter of the request that the act is about; `kind` says what it is for."""
+    entry = dict(given.entry)
+    letters.write_letter(
+        given.actor, record_id=given.key, request_id=play.key(given.act.about),
+        kind=entry.pop("kind"), entry=entry, **given.common,
+    )  # fmt: skip
+
+
+def make_letter(play: Play, given: Given) -> None:
+    """Make the PDF of a draft."""
+    letters.make_letter(given.actor, **_read(Letter, "letter_id", play, given), **given.common)
+
+
+def record_letter_sent(play: Play, given: Given) -> None:
+    """Record how a letter went out, a minute ago."""
+    letters.record_letter_sent(
+        given.actor, record_id=given.key, letter_id=play.key(given.act.about),
+        entry={"sent_at": timezone.now(), **given.entry}, **given.common,
+    )  # fmt: skip
+
+
+def give_request(play: Play, given: Given) -> None:
+    """Say who handles a request that nobody handles yet."""
+    docket.give_request(
+        given.actor, record_id=given.key, request_id=play.key(given.act.about),
+        entry=given.entry, **given.common,
+    )  # fmt: skip

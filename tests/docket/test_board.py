@@ -14,6 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from cases.answers.models import Answer
 from cases.court.models import Demand, RecordsRequest
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket import actions, queries
@@ -106,6 +107,11 @@ def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
     assert waits(clerk, asked) == ("clerk", "an answer to be made")
     written(asked, clerk)
     assert waits(clerk, asked) == ("clerk", "a letter to be finished")
+    answer = Answer(
+        case=asked.case, request=asked, number=1, decided="a" * 64, decided_at=timezone.now()
+    )
+    save_new(clerk, answer, own_key=True)
+    assert waits(clerk, asked) == ("office", "answer 1 is being made")
     values = values_for(clerk, asked)
     assert values["withheld list"] == "P 37: A living person (Code 4)"
 

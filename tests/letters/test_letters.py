@@ -248,3 +248,18 @@ def test_a_letter_dated_later_than_today_is_allowed_within_two_months(clerk, ask
     later = timezone.localdate() + timedelta(days=3)
     assert written(asked, clerk, dated_on=later).dated_on == later
     assert WORDS["to_name"] == "A. Pell"
+
+
+def test_the_cover_letter_of_a_release_is_the_latest_that_is_made_and_stands(clerk, asked):
+    assert queries.cover_letter_of(asked.pk) is None
+    made(asked, clerk)
+    written(asked, clerk, kind="cover")
+    assert queries.cover_letter_of(asked.pk) is None
+    first, second = made(asked, clerk, kind="cover"), made(asked, clerk, kind="cover")
+    assert queries.cover_letter_of(asked.pk) == second
+    actions.withdraw_letter(clerk, record_id=second.pk, version=2, reason="wrong name")
+    assert queries.cover_letter_of(asked.pk) == first
+
+
+def test_a_request_without_demands_is_cited_in_its_own_words(clerk, asked):
+    assert values_for(clerk, asked)["demand list"] == asked.asks_for

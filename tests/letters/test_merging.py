@@ -82,7 +82,7 @@ def test_the_standard_letters_name_only_fields_that_there_are():
     for kind, letter in STANDARD.items():
         assert wrong_in_template(letter.subject) == wrong_in_template(letter.body) == "", kind
         assert letter.body.startswith("To {letter.to}:\n\n")
-        assert "{office.phone}" in letter.body
+        assert letter.body.endswith("\n\nPlease cite our reference in any reply.")
 
 
 def test_what_the_standard_letters_say_is_listed_without_braces():
