@@ -15,8 +15,9 @@ from django.utils import timezone
 
 from cases.access import cases_open_to
 from cases.answers.models import Answer
-from cases.court.models import Demand, RecordsRequest, Release, RequestCase
-from cases.court.rules import Due, RequestState, due_words
+from cases.court.models import Authority, Demand, RecordsRequest, Release, RequestCase
+from cases.court.queries import authority_needs
+from cases.court.rules import Due, RequestState, authority_key, due_words
 from cases.decisions.items import of_a_minor
 from cases.decisions.models import Approval, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket.figures import Asked, Year, figures_of
@@ -157,6 +158,7 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
         Approval.objects.active().filter(request__in=keys).values_list("request", flat=True)
     )
     stops = _stops(rows, today)
+    rights = _rights(rows)
     answers = _answers(keys)
     failed, drafts = _letters(keys)
     return {
@@ -168,6 +170,7 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
             stops=stops.get(one.pk, 0),
             looks_of=tuple(looks.get(one.pk, ())),
             approved=one.pk in approved,
+            right_lacks=rights.get(one.pk, ""),
             answer=answers.get(one.pk, ("", ""))[0],
             answer_words=answers.get(one.pk, ("", ""))[1],
             letter_failed=one.pk in failed,
@@ -213,6 +216,17 @@ def _names(
     if of_a_minor(case):
         yield f"juvenile:{case.pk}"
     yield from (name for of, name in noted.get(case.pk, ()) if of in {None, request_id})
+
+
+def _rights(rows: Sequence[RecordsRequest]) -> dict[UUID, str]:
+    """Say what is lacking in the right of who asks, where the office asks for it."""
+    needed = {one.key for one in authority_needs() if one.needed}
+    asks = {one.pk for one in rows if authority_key(one.kind, one.asked_under) in needed}
+    found = Authority.objects.active().filter(request__in=[one.pk for one in rows])
+    outcomes = dict(found.values_list("request", "outcome"))
+    words = {"shown": "", "not shown": "the right of who asks was not shown"}
+    return {key: words.get(outcomes.get(key, "open"), "the right of who asks to be checked")
+            for key in asks}  # fmt: skip
 
 
 def _answers(keys: Sequence[UUID]) -> dict[UUID, tuple[str, str]]:

@@ -79,6 +79,8 @@ class Facts:
     stops: int = 0
     looks_of: tuple[str, ...] = ()
     approved: bool = False
+    # What keeps the answer back as to the right of who asks, in words.
+    right_lacks: str = ""
     # Of the packet or answer made for it: "", "making", "failed", "made".
     answer: str = ""
     answer_words: str = ""
@@ -119,6 +121,8 @@ def waits_of(facts: Facts) -> Waits:
 
 
 def _work(facts: Facts) -> Waits:
+    if facts.right_lacks:
+        return Waits(Whom.CLERK, facts.right_lacks)
     if not facts.demands and not facts.answer:
         return Waits(Whom.CLERK, "demands to be entered")
     if facts.undecided:

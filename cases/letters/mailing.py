@@ -47,9 +47,10 @@ def send_letters(now: datetime) -> int:
             mail = claimed(key, now)
             if mail is None:
                 continue
-            if not _send(link, mail):
-                break
+            answers = _send(link, mail)
             sent += mail.outcome == Outcome.SENT
+            if not answers:
+                break
     finally:
         with suppress(OSError):
             link.close()
@@ -66,7 +67,7 @@ def claimed(key: Any, now: datetime) -> LetterMail | None:
     """Take a mail in hand; None where that is done, under way, given up or withdrawn."""
     with transaction.atomic():
         mail = (
-            LetterMail.objects.select_for_update(of=("self",), skip_locked=True)
+            LetterMail.objects.select_for_update(of=("self",))
             .select_related("sending__letter__file", "sending__letter__case", "sending__created_by")
             .filter(pk=key)
             .first()

@@ -197,7 +197,12 @@ class LetterMail(models.Model):
                 fields=["id"],
                 condition=models.Q(outcome__in=["", "trying"]),
                 name="letter_mail_open",
-            )
+            ),
+            models.Index(
+                fields=["-tried_at", "id"],
+                condition=~models.Q(fault=""),
+                name="letter_mail_not_sent",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -5,21 +5,24 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Max, Prefetch, QuerySet
+from django.db.models import Max, Prefetch, Q, QuerySet
 
 from cases.court.models import RecordsRequest
 from cases.letters.merging import merged
-from cases.letters.models import Letter, LetterSending, LetterTemplate
-from cases.letters.rules import LetterKind
+from cases.letters.models import Letter, LetterMail, LetterSending, LetterTemplate
+from cases.letters.rules import KIND_WORDS, LetterKind, Outcome
 from cases.letters.standard import STANDARD
 from cases.models import Case
 from me_office.audit.errors import known
 from me_office.version import VERSION
 
 STANDARD_WORDS = "standard text"
+LATELY = timedelta(days=2)
+MOST_TOLD = 500
 
 
 def can_mail() -> bool:
@@ -57,6 +60,21 @@ def cover_letter_of(request_id: UUID) -> Letter | None:
         request=request_id, kind=LetterKind.COVER.value, file__isnull=False
     )
     return _whole(rows).order_by("-number").first()
+
+
+def letters_not_sent(now: datetime) -> list[str]:
+    """Return why letters of the last days were not mailed, or wait for another try."""
+    rows = LetterMail.objects.filter(
+        Q(tried_at__gte=now - LATELY) | Q(tried_at__gt=now),
+        sending__voided_at=None,
+        sending__letter__voided_at=None,
+        outcome__in=[Outcome.WAITING.value, Outcome.FAILED.value, Outcome.UNKNOWN.value],
+    )
+    return list(
+        rows.exclude(fault="")
+        .order_by("-tried_at", "id")
+        .values_list("fault", flat=True)[:MOST_TOLD]
+    )
 
 
 def letter_of(case: Case, letter_id: UUID) -> Letter:
@@ -154,6 +172,4 @@ def offers() -> list[Offer]:
     by_kind: dict[str, list[LetterTemplate]] = defaultdict(list)
     for one in templates_in_use():
         by_kind[one.kind].append(one)
-    from cases.letters.rules import KIND_WORDS
-
     return [Offer(kind, words, by_kind[kind.value]) for kind, words in KIND_WORDS.items()]

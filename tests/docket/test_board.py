@@ -15,11 +15,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.answers.models import Answer
-from cases.court.models import Demand, RecordsRequest
+from cases.court.models import Authority, Demand, RecordsRequest
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket import actions, queries
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.queries import Choice
+from cases.letters.models import Letter, LetterSending
 from cases.letters.values import values_for
 from cases.models import Case
 from me_office.accounts.roles import Role
@@ -320,3 +321,22 @@ def test_a_year_opens_into_its_requests(clerk, asked):
     for name in ("docket:board", "docket:figures"):
         assert stranger.get(reverse(name)).status_code == 403
     assert Case.objects.count() == 1
+
+
+def test_who_has_to_show_a_right_is_waited_for_until_it_is_shown(clerk):
+    asked = make_request(make_case(), clerk, kind="records request", asked_under="insurer")
+    assert waits(clerk, asked) == ("clerk", "the right of who asks to be checked")
+    right = Authority(case=asked.case, request=asked, who="insurer", outcome="open")
+    save_new(clerk, right, own_key=True)
+    assert waits(clerk, asked)[1] == "the right of who asks to be checked"
+    for outcome, words in (
+        ("not shown", "the right of who asks was not shown"), ("shown", "demands to be entered"),
+    ):  # fmt: skip
+        Authority.objects.update(
+            outcome=outcome, how="A letter", checked_on=today(), checked_by=clerk
+        )
+        assert waits(clerk, asked)[1] == words
+
+
+def test_nothing_of_letters_and_the_board_goes_out_with_a_packet():
+    assert all(one.stays_inside for one in (Letter, LetterSending, Handling, ProtectiveOrder))

@@ -29,6 +29,7 @@ READY = replace(DECIDED, approved=True)
 ALL = replace(
     READY, undecided=2, stops=1, looks_of=("I. Vasko",), stopped_since=TODAY, answer="failed",
     answer_words="packet 3", unpaid="2026-014", letter_failed=True, letter_draft=True,
+    right_lacks="the right of who asks to be checked",
 )  # fmt: skip
 
 
@@ -71,6 +72,7 @@ def test_a_stopped_clock_comes_before_any_day():
             replace(ALL, letter_failed=False, looks_of=(), stops=0),
             "party", "the clock is stopped: a ruling or an agreement",
         ),
+        (replace(BARE, right_lacks="the right to be checked"), "clerk", "the right to be checked"),
         (BARE, "clerk", "demands to be entered"),
         (replace(DECIDED, undecided=2), "clerk", "2 of 5 demands to be decided"),
         (DECIDED, "second", "approval of what goes out"),

@@ -19,6 +19,7 @@ from django.contrib.staticfiles.storage import staticfiles_storage
 from django.db import OperationalError, connection
 from django.utils import timezone
 
+from cases.letters.models import LetterMail
 from cases.measures.mail_rules import MOST_TRIES
 from cases.measures.models import DailyMailSent
 from me_office.accounts.models import Staff
@@ -26,7 +27,9 @@ from me_office.accounts.roles import Role
 from me_office.upkeep import beats, conditions, route
 from me_office.upkeep.conditions import Said, State
 from me_office.upkeep.parts import broker, database, machine, mail, role
-from tests.builders import make_staff
+from tests.builders import make_case, make_staff
+from tests.letters.builders import made, mailed
+from tests.packets.builders import make_clerk, make_request
 
 ORIGIN = "https://office.invalid"
 WELL = route.Seen("", "", 80, 200, True, "198.51.100.7", "192.0.2.9", True, False)
@@ -365,6 +368,15 @@ def a_daily_mail_was_not_sent(office: Office):
     DailyMailSent.objects.create(
         person=office.boss, day=timezone.localdate(), tries=MOST_TRIES, fault="Connection refused"
     )
+
+
+@fault("letters by mail", State.DANGER, "1 letter could not be mailed", "Look at the mail server")
+def a_letter_was_not_mailed(office: Office):
+    clerk = make_clerk()
+    letter = made(make_request(make_case(), clerk), clerk)
+    held = LetterMail.objects.get(sending=mailed(letter, clerk))
+    held.outcome, held.fault, held.tried_at = "failed", "Connection refused", timezone.now()
+    held.save()
 
 
 @fault("mail", State.DANGER, "No mail server is named", "Set ME_MAIL_URL")

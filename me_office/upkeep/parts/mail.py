@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.mail.backends.smtp import EmailBackend
 from django.utils import timezone
 
+from cases.letters.queries import letters_not_sent
 from cases.measures import mail_queries
 from me_office.upkeep.conditions import Said, condition, dangerous, right
 
@@ -53,6 +54,21 @@ def daily_mail() -> Iterator[Said]:
         )
     else:
         yield right("Each that was asked for went out, or will.")
+
+
+@condition("letters by mail", asks_database=True)
+def letters_by_mail() -> Iterator[Said]:
+    """Did the letters go out that were to be mailed?"""
+    failed = letters_not_sent(timezone.now())
+    if failed:
+        what = "1 letter" if len(failed) == 1 else f"{len(failed)} letters"
+        yield dangerous(
+            f"{what} could not be mailed: {failed[0]}.",
+            "Look at the mail server. The board of requests names each; whoever sent it is to look "
+            "at the address, and send it again or another way.",
+        )
+    else:
+        yield right("Each that was to be mailed went out, or will.")
 
 
 def why_not_sent() -> str:
