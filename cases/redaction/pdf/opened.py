@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import ctypes
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -13,7 +13,7 @@ from PIL import Image
 
 from cases.redaction.pdf import limits
 from cases.redaction.pdf.limits import Unfit
-from cases.redaction.pdf.words import Character
+from cases.redaction.pdf.words import SOFT, Character
 
 WHOLE = 10_000
 _LOCKED_ERRORS = {pdfium.FPDF_ERR_PASSWORD, pdfium.FPDF_ERR_SECURITY}
@@ -118,7 +118,8 @@ def _character(page: Any, text: Any, at: int) -> Character:
     if not pdfium.FPDFText_GetLooseCharBox(text, at, loose):
         return Character(word, (0, 0, 0, 0))
     corners = [
-        _upright(page, x, y) for x in (loose.left, loose.right) for y in (loose.top, loose.bottom)
+        _upright(page, loose.left, loose.top),
+        _upright(page, loose.right, loose.bottom),
     ]
     across, down = [x for x, _ in corners], [y for _, y in corners]
     box = (_on(min(across)), _on(min(down)), _on(max(across)), _on(max(down)))
@@ -133,3 +134,22 @@ def _upright(page: Any, x: float, y: float) -> tuple[int, int]:
 
 def _on(value: int) -> int:
     return min(WHOLE, max(0, value))
+
+
+def is_scan(page: Any) -> bool:
+    """Tell whether text lies unseen over a page, as where a picture was read by a machine."""
+    unseen = {pdfium.FPDF_TEXTRENDERMODE_INVISIBLE, pdfium.FPDF_TEXTRENDERMODE_CLIP}
+    text = page.get_textpage()
+    try:
+        for at in range(pdfium.FPDFText_CountChars(text)):
+            one = pdfium.FPDFText_GetTextObject(text, at)
+            if one and pdfium.FPDFTextObj_GetTextRenderMode(one) in unseen:
+                return True
+        return False
+    finally:
+        text.close()
+
+
+def holds_what_is_not_seen(characters: Sequence[Character]) -> bool:
+    """Tell whether a page has letters without a place on it, as beside its edge."""
+    return any(one.text.strip() and one.text not in SOFT and one.is_blank for one in characters)

@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 Box = tuple[int, int, int, int]
 # A hyphen that ends a line within a word: as the reader of the PDF gives it, and as it is typed.
@@ -132,6 +133,11 @@ def folded(text: str) -> str:
     return "".join(one for one in apart if not unicodedata.combining(one)).casefold()
 
 
+@lru_cache(maxsize=4096)
+def _folded_one(text: str) -> str:
+    return folded(text)
+
+
 _PLAIN = str.maketrans(
     {"’": "'", "‘": "'", "“": '"', "”": '"', "–": "-", "—": "-", "\u2010": "-", "\u2011": "-",
      "\u2212": "-", "\u200b": "", "\u200e": "", "\u200f": "", "\u2060": "", "\ufeff": ""}
@@ -140,20 +146,33 @@ _PLAIN = str.maketrans(
 
 def find(pages: Iterable[Sequence[Character]], wanted: str) -> Iterator[Place]:
     """Yield every place of the words, whatever their case, line ends, hyphens and ligatures."""
-    asked = re.sub(r"\s+", " ", folded(wanted)).strip()
-    if not asked:
-        return
     for number, page in enumerate(pages, start=1):
-        seen: set[tuple[int, int]] = set()
-        # A hyphen at the end of a line belongs to the word, or does not: both are looked for.
-        for with_hyphens in (False, True):
-            text, places = running(page, with_hyphens=with_hyphens)
+        for first, last in places_in(searched(page), wanted):
+            yield Place(number, first, last)
+
+
+Searched = tuple[tuple[str, list[int]], ...]
+
+
+def searched(page: Sequence[Character]) -> Searched:
+    """Return a page as it is searched, once for all that is looked for in it.
+
+    A hyphen at the end of a line belongs to the word, or does not: both are looked at.
+    """
+    return running(page, with_hyphens=False), running(page, with_hyphens=True)
+
+
+def places_in(page: Searched, wanted: str) -> list[tuple[int, int]]:
+    """Return first and last character of each place of the words, in order."""
+    asked = re.sub(r"\s+", " ", folded(wanted)).strip()
+    seen: set[tuple[int, int]] = set()
+    if asked:
+        for text, places in page:
             at = text.find(asked)
             while at >= 0:
                 seen.add((places[at], places[at + len(asked) - 1]))
                 at = text.find(asked, at + 1)
-        for first, last in sorted(seen):
-            yield Place(number, first, last)
+    return sorted(seen)
 
 
 def running(page: Sequence[Character], *, with_hyphens: bool) -> tuple[str, list[int]]:
@@ -172,7 +191,7 @@ def running(page: Sequence[Character], *, with_hyphens: bool) -> tuple[str, list
                 at = after
                 continue
         blank = not one.text.strip()
-        piece = " " if blank else folded(one.text)
+        piece = " " if blank else _folded_one(one.text)
         if not (blank and text and text[-1] == " "):
             text.extend(piece)
             places.extend([at] * len(piece))
