@@ -10,7 +10,7 @@ from django.utils.functional import cached_property
 
 from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
-from cases.redaction.rules import KIND_WORDS, MarkKind, elsewhere_words
+from cases.redaction.rules import KIND_WORDS, MarkKind, digest_of_choice, elsewhere_words
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record, staff_later
 from me_office.jobs.models import JobRecord
@@ -90,6 +90,11 @@ class DocumentRedaction(CaseRecord):
         """Its marks that stand, by page; who reads several documents prefetches into this."""
         return list(self.marks.active().select_related("why", "created_by"))
 
+    @property
+    def choice_sha256(self) -> str:
+        """The digest of what is marked now."""
+        return digest_of_choice(self.file.sha256, [one.as_entry for one in self.standing_marks])
+
     @cached_property
     def made_copies(self) -> list[RedactedDocument]:
         """Its copies that were asked for, the latest first; prefetched like its marks."""
@@ -137,6 +142,30 @@ class RedactionMark(CaseRecord):
 
     def __str__(self) -> str:
         return f"{self.get_kind_display().capitalize()} on page {self.page}"
+
+    @property
+    def as_entry(self) -> dict[str, Any]:
+        """What is hidden, where, and by which reason, as a copy keeps it."""
+        return {
+            "id": str(self.pk),
+            "page": self.page,
+            "kind": self.kind,
+            "boxes": self.boxes,
+            "first": self.first,
+            "last": self.last,
+            "words": self.words,
+            "number": self.why.number,
+            "reason": self.why.words,
+            "citation": self.why.citation,
+        }
+
+    @property
+    def shapes(self) -> list[dict[str, int]]:
+        """Its boxes as they are drawn over the picture of the page."""
+        return [
+            {"x": left, "y": top, "width": right - left, "height": bottom - top}
+            for left, top, right, bottom in self.boxes
+        ]
 
 
 class RedactedDocument(JobRecord, CaseRecord):

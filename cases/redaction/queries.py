@@ -21,7 +21,6 @@ from cases.redaction.models import (
     RedactionMark,
     RedactionReason,
 )
-from cases.redaction.rules import digest_of_choice
 from cases.redaction.sources import Source
 from evidence.store.models import StoredFile
 from me_office.audit.errors import NotKnown, known
@@ -176,26 +175,12 @@ def why_no_copy(document: DocumentRedaction) -> str:
 
 def choice_of(document: DocumentRedaction) -> str:
     """Return the digest of what is marked now."""
-    return digest_of_choice(document.file.sha256, as_entries(document.standing_marks))
+    return document.choice_sha256
 
 
 def as_entries(marks: Iterable[RedactionMark]) -> list[dict[str, Any]]:
-    """Return marks as a copy keeps them: what is hidden, where, and by which reason."""
-    return [
-        {
-            "id": str(one.pk),
-            "page": one.page,
-            "kind": one.kind,
-            "boxes": one.boxes,
-            "first": one.first,
-            "last": one.last,
-            "words": one.words,
-            "number": one.why.number,
-            "reason": one.why.words,
-            "citation": one.why.citation,
-        }
-        for one in marks
-    ]
+    """Return marks as a copy keeps them."""
+    return [one.as_entry for one in marks]
 
 
 def marks_by_key(document: DocumentRedaction, keys: Iterable[UUID]) -> list[RedactionMark]:

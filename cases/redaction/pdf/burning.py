@@ -21,8 +21,8 @@ from pikepdf import Array, Dictionary, Name
 from PIL import Image, ImageChops, ImageStat
 
 from cases.redaction.pdf import checking, cleaning, covering, layer, limits, opened
-from cases.redaction.pdf.layer import Laid
 from cases.redaction.pdf.covering import WHOLE
+from cases.redaction.pdf.layer import Laid
 from cases.redaction.pdf.limits import Unfit
 from cases.redaction.pdf.words import Box, Character, Word, remaining, touches, words_of
 
