@@ -60,6 +60,7 @@ def request_choices(requests: Sequence[RecordsRequest]) -> list[tuple[str, Any]]
 class MarkForm(OfficeForm):
     """Places that were chosen on a page or found, and the reason for hiding them."""
 
+    chosen_in = "marks"
     marks = forms.CharField(
         label="Places", required=False, max_length=400_000,
         widget=forms.HiddenInput(attrs={"data-part": "marks"}),
@@ -71,15 +72,20 @@ class MarkForm(OfficeForm):
         choose_from(self, "why", [(str(one.pk), str(one)) for one in reasons])
 
     def clean_marks(self) -> list[dict[str, Any]]:
-        """Return the places, each under a key that follows from the form's."""
-        return self._keyed(read_entries(self.cleaned_data["marks"]))
+        """Return the places as they were chosen."""
+        return read_entries(self.cleaned_data["marks"])
 
-    def _keyed(self, rows: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    @property
+    def keyed(self) -> list[dict[str, Any]]:
+        """The places, each under a key that follows from the form's: sent again, they are these."""
+        rows: list[dict[str, Any]] = self.cleaned_data[self.chosen_in]
         return [{**row, "id": uuid5(self.record_id, str(at))} for at, row in enumerate(rows)]
 
 
 class FoundForm(MarkForm):
     """Places that a search found, chosen one by one."""
+
+    chosen_in = "places"
 
     def __init__(self, *args: Any, found: Sequence[dict[str, Any]] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -94,12 +100,10 @@ class FoundForm(MarkForm):
         chosen = [one.split("-") for one in self.cleaned_data["places"]]
         if not chosen:
             raise forms.ValidationError("Choose at least one place.")
-        return self._keyed(
-            [
-                {"page": int(page), "first": int(first), "last": int(last)}
-                for page, first, last in chosen
-            ]
-        )
+        return [
+            {"page": int(page), "first": int(first), "last": int(last)}
+            for page, first, last in chosen
+        ]
 
 
 _NAMES = {"page": int, "first": int, "last": int, "boxes": list}

@@ -119,7 +119,7 @@ def document(
         request, form,
         lambda actor: preparing.mark(
             actor, case_id=case_id, document_id=document_id,
-            entries=form.cleaned_data["marks"], why=form.cleaned_data["why"],
+            entries=form.keyed, why=form.cleaned_data["why"],
         ),
     )  # fmt: skip
     if marked:
@@ -210,7 +210,7 @@ def find(request: StaffRequest, case_id: UUID, document_id: UUID) -> HttpRespons
         request, form,
         lambda actor: preparing.mark(
             actor, case_id=case_id, document_id=document_id,
-            entries=form.cleaned_data["places"], why=form.cleaned_data["why"],
+            entries=form.keyed, why=form.cleaned_data["why"],
         ),
     )  # fmt: skip
     if marked:

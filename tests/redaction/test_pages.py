@@ -53,7 +53,7 @@ def test_who_may_open_which_page(client, letter, copy, why):
         url("withdraw", letter, **one), url("leave", letter, copy_id=copy.pk),
     ]  # fmt: skip
     seeing = [url("documents", letter), url("copy", letter, copy_id=copy.pk)]
-    for role in Role:
+    for role in (Role.RECORDS_CLERK, Role.PATHOLOGIST, Role.INVESTIGATOR, Role.ADMINISTRATOR):
         client.force_login(make_staff(role))
         for address in [*reading, *seeing]:
             answer = client.get(address)
@@ -83,7 +83,7 @@ def test_each_page_can_be_heard(desk, letter, copy, why):
     ):  # fmt: skip
         answer = desk.get(address)
         assert answer.status_code == 200
-        assert Page(answer.content.decode()).faults() == [], address
+        assert list(Page(address, answer.content.decode()).wrong()) == [], address
 
 
 def test_words_are_chosen_on_the_page_and_taken_back(desk, letter, why):
@@ -195,9 +195,9 @@ def test_the_office_keeps_its_reasons_on_a_page(desk, why):
     assert "Ongoing investigation" in said and "Taken off the list" in said
 
 
-def test_lists_ask_the_same_number_of_statements_for_3_rows_and_for_60(desk, clerk, case, why):
+def test_lists_ask_the_same_number_of_statements_for_3_rows_and_for_30(desk, clerk, case, why):
     counts = []
-    for more in (3, 57):
+    for more in (3, 27):
         for number in range(more):
             made = add_document(clerk, case, letter_pdf("Marla Quince"), name=f"Letter {number}")
             hide(clerk, made, "Quince", why)

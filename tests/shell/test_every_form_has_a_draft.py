@@ -15,6 +15,8 @@ NO_DRAFT = {
     "cases/exhibits/templates/exhibits/set.html": CHOSEN,
     "cases/packets/templates/packets/_packet.html": CHOSEN,
     "cases/packets/templates/packets/packets.html": CHOSEN,
+    "cases/redaction/templates/redaction/document.html": CHOSEN,
+    "cases/redaction/templates/redaction/documents.html": CHOSEN,
     "evidence/intake/templates/intake/add_photographs.html": "files, whose list has a memory",
     "evidence/measuring/templates/measuring/_copies.html": CHOSEN,
     "evidence/measuring/templates/measuring/use.html": CHOSEN,

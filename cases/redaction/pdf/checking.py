@@ -236,7 +236,7 @@ def _elsewhere(made: bytes, sheets: Sequence[Sheet]) -> list[dict[str, Any]]:
     with opened.opened(made) as copy:
         for number in range(1, len(copy) + 1):
             with opened.page_of(copy, number) as page:
-                text = opened.characters_of(page)
+                text = opened.characters_of(page, placed=False)
             looked = searched(text)
             for words in asked:
                 for first, last in places_in(looked, words):

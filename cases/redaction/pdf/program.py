@@ -115,7 +115,7 @@ def _find(asked: dict[str, Any], content: bytes) -> tuple[dict[str, Any], bytes]
     with opened.opened(content) as document:
         for number in range(1, len(document) + 1):
             with opened.page_of(document, number) as page:
-                text = opened.characters_of(page)
+                text = opened.characters_of(page, placed=False)
             for place in words.find([text], asked["words"]):
                 if len(found) >= asked["most"]:
                     more = True
@@ -123,7 +123,6 @@ def _find(asked: dict[str, Any], content: bytes) -> tuple[dict[str, Any], bytes]
                 before, here, after = words.around(text, place)
                 found.append(
                     {"page": number, "first": place.first, "last": place.last,
-                     "boxes": words.boxes_of(text, place.first, place.last),
                      "before": before, "words": here, "after": after}
                 )  # fmt: skip
     return {"places": found, "more": more}, b""

@@ -1,0 +1,28 @@
+"""The program that reads PDF is a process of its own, and ends by itself."""
+
+from __future__ import annotations
+
+import pytest
+
+from cases.redaction import reading
+from cases.redaction.pdf import limits
+from me_office.audit.errors import Refused
+from tests.redaction.papers import area, line, paper, saved
+
+
+def test_a_document_is_read_and_burned_by_a_process_of_its_own(processes):
+    content = saved(paper(line("Seen by Marla at nine")))
+    assert reading.pages_of(content) == 1
+    said, made = reading.ask(content, "burn", marks=[area(1, 0, 0, 4000, 4000)], name="paper")
+    assert said["pages"] == 1 and made.startswith(b"%PDF-1.7")
+
+
+def test_what_takes_too_much_ends_the_program_and_nothing_else(processes, monkeypatch):
+    # Arrays within arrays, deeper than any reader goes.
+    deep = b"%PDF-1.7\n1 0 obj\n" + b"[" * 200_000 + b"]" * 200_000 + b"\nendobj\n"
+    with pytest.raises(Refused) as refused:
+        reading.pages_of(deep)
+    assert str(refused.value) in {limits.BROKEN, limits.TOO_MUCH}
+    monkeypatch.setattr(reading, "LOOK_WAITS", 0.01)
+    with pytest.raises(Refused, match="more memory or time"):
+        reading.pages_of(saved(paper(line("Seen by Marla"))))
