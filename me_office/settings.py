@@ -360,6 +360,7 @@ CELERY_TASK_DEFAULT_QUEUE = "quick"
 CELERY_TASK_ROUTES = {
     "cases.packets.tasks.build_packet": {"queue": "long"},
     "cases.answers.tasks.build_answer": {"queue": "long"},
+    "cases.redaction.tasks.make_redacted_document": {"queue": "long"},
     "evidence.fixity.tasks.check_store": {"queue": "long"},
 }
 CELERY_TASK_SOFT_TIME_LIMIT = 540

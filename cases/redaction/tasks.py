@@ -7,6 +7,9 @@ from cases.redaction.models import RedactedDocument
 from me_office.jobs import sending
 from me_office.jobs.kinds import Kind
 
+# Longer than the program that it waits for may take.
+LONGEST_SECONDS = 1800
+
 COPIES = Kind(
     RedactedDocument,
     task=actions.COPY_TASK,
@@ -18,5 +21,7 @@ COPIES = Kind(
 )
 make_requested = COPIES.make_requested
 make_redacted_document, resume_redacted_documents = COPIES.tasks(
-    resume="cases.redaction.tasks.resume_redacted_documents"
+    resume="cases.redaction.tasks.resume_redacted_documents",
+    soft_time_limit=LONGEST_SECONDS,
+    time_limit=LONGEST_SECONDS + 60,
 )

@@ -101,8 +101,9 @@ def test_the_running_text_says_where_each_of_its_characters_stands():
 
 def test_what_stands_around_a_place_is_shown():
     page = page_of("She heard Marla Quince call")
-    assert around(page, Place(1, 10, 21)) == ("She heard", "Marla Quince", "call")
-    assert around(page, Place(1, 0, 2)) == ("", "She", "heard Marla Quince call")
+    assert around(page, Place(1, 10, 21)) == ("She heard ", "Marla Quince", " call")
+    assert around(page, Place(1, 0, 2)) == ("", "She", " heard Marla Quince call")
+    assert around(page, Place(1, 11, 21)) == ("She heard M", "arla Quince", " call")
     assert words_between(page, 0, 8) == "She heard"
 
 

@@ -236,4 +236,10 @@ def around(page: Sequence[Character], place: Place) -> tuple[str, str, str]:
     """Return what stands before a place, in it and after it."""
     before = words_between(page, max(0, place.first - AROUND), place.first - 1)
     after = words_between(page, place.last + 1, min(len(page) - 1, place.last + AROUND))
-    return before if place.first else "", words_between(page, place.first, place.last), after
+    here = words_between(page, place.first, place.last)
+    # Blanks stay where they are: what follows may be a comma.
+    if place.first and not page[place.first - 1].text.strip():
+        before += " "
+    if place.last + 1 < len(page) and not page[place.last + 1].text.strip():
+        after = f" {after}"
+    return before if place.first else "", here, after

@@ -4,7 +4,7 @@ import { arrow, command, pressed } from "../../shell/js/keys.js";
 import { ask } from "../../shell/js/page_of.js";
 import { say } from "../../shell/js/say.js";
 import { widget } from "../../shell/js/widgets.js";
-import { across, between, nearest, shortened, under } from "./words.js";
+import { across, between, inNextLine, nearest, shortened, under } from "./words.js";
 
 const WHOLE = 10000;
 const SMALLEST = 10;
@@ -167,11 +167,7 @@ widget("redact-document", (form) => {
   const goWord = ([right, down], longer) => {
     if (!state.words.length) return tell("No word can be read on this page. Draw areas instead.");
     let next = state.at < 0 ? 0 : state.at + right;
-    if (state.at >= 0 && down) {
-      const [box] = state.words[state.at].boxes;
-      const high = box[3] - box[1];
-      next = nearest(state.words, [(box[0] + box[2]) / 2, (box[1] + box[3]) / 2 + Math.sign(down) * high * 1.4], state.at);
-    }
+    if (state.at >= 0 && down) next = inNextLine(state.words, state.at, Math.sign(down));
     state.at = Math.min(state.words.length - 1, Math.max(0, next));
     if (!longer) state.from = state.at;
     say(run().map((word) => word.text).join(" "), "word");

@@ -15,12 +15,11 @@ export function under(words, [x, y]) {
   return words.findIndex((word) => word.boxes.some(([left, top, right, bottom]) => x >= left && x <= right && y >= top && y <= bottom));
 }
 
-/** Which word is nearest to a point, lines before columns; `without` is left out. */
-export function nearest(words, [x, y], without = -1) {
+/** Which word is nearest to a point, lines before columns; -1 where there is none. */
+export function nearest(words, [x, y]) {
   let found = -1;
   let least = Infinity;
   words.forEach((word, at) => {
-    if (at === without) return;
     for (const [left, top, right, bottom] of word.boxes) {
       const beside = Math.max(left - x, 0, x - right);
       const below = Math.max(top - y, 0, y - bottom);
@@ -29,6 +28,20 @@ export function nearest(words, [x, y], without = -1) {
     }
   });
   return found;
+}
+
+/** The word in the next line, down (1) or up (-1), that stands nearest; `at` itself at the end. */
+export function inNextLine(words, at, way) {
+  const middle = ([left, top, right, bottom]) => [(left + right) / 2, (top + bottom) / 2];
+  const [here] = words[at].boxes;
+  const [x, y] = middle(here);
+  const beyond = words
+    .map((word, index) => ({ index, box: word.boxes[0], far: (middle(word.boxes[0])[1] - y) * way }))
+    .filter(({ far }) => far > (here[3] - here[1]) / 2);
+  const next = Math.min(...beyond.map(({ far }) => far));
+  const line = beyond.filter(({ box, far }) => far - next < (box[3] - box[1]) / 2);
+  const beside = ({ box }) => Math.max(box[0] - x, 0, x - box[2]);
+  return line.sort((one, other) => beside(one) - beside(other))[0]?.index ?? at;
 }
 
 /** A few words of a long choice. */
