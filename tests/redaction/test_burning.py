@@ -227,6 +227,16 @@ def test_hidden_words_that_stand_elsewhere_are_told_with_their_pages():
     ]
 
 
+def test_a_passage_that_is_hidden_once_may_stand_on_another_place_of_a_page():
+    content = saved(paper(
+        line("Tarn County Office Case 7") + line("Tarn County Office Case 8", y=60)
+    ))  # fmt: skip
+    first = places(content, "County Office Case")[0]
+    made = burn(content, first)
+    assert texts_of(made.content) == ["Tarn [redacted 3] 7 Tarn County Office Case 8"]
+    assert made.elsewhere[0] == {"page": 1, "times": 1, "words": "Case"}
+
+
 def test_letters_of_other_scripts_stay_readable_and_go_when_hidden():
     import typst
 

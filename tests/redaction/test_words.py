@@ -51,6 +51,11 @@ def test_a_word_that_goes_on_in_another_line_is_a_word_in_each():
     assert boxes_of(page, 2, len(page) - 1) == ((200, 0, 1100, 200), (0, 300, 800, 500))
 
 
+def test_words_of_one_line_that_stand_far_apart_have_boxes_of_their_own():
+    page = page_of("to the" + " " * 12 + "left")
+    assert boxes_of(page, 0, len(page) - 1) == ((0, 0, 600, 200), (1800, 0, 2200, 200))
+
+
 def test_characters_that_run_down_the_page_are_one_word():
     page = [Character(one, (0, at * 100, 200, at * 100 + 100)) for at, one in enumerate("turned")]
     assert [one.text for one in words_of(page)] == ["turned"]

@@ -11,7 +11,7 @@ from __future__ import annotations
 import io
 import zlib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import pikepdf
@@ -24,6 +24,7 @@ from cases.redaction.pdf import checking, cleaning, covering, layer, limits, ope
 from cases.redaction.pdf.covering import WHOLE
 from cases.redaction.pdf.layer import Laid
 from cases.redaction.pdf.limits import Unfit
+from cases.redaction.pdf.sheets import Sheet
 from cases.redaction.pdf.words import Box, Character, Word, remaining, touches, words_of
 
 VERSION = 1
@@ -46,24 +47,6 @@ class Burned:
     checked: dict[str, Any]
     elsewhere: list[dict[str, Any]]
     software: str
-
-
-@dataclass
-class Sheet:
-    """One page: what is hidden in it, and the words that go along."""
-
-    number: int
-    marks: list[Mapping[str, Any]]
-    characters: list[Character]
-    size: tuple[float, float]
-    anew: bool = False
-    laid: list[Laid] = field(default_factory=list)
-    without_text: bool = False
-
-    @property
-    def covers(self) -> list[covering.Cover]:
-        """The bars over it."""
-        return covering.covers_of(self.marks)
 
 
 def burned(content: bytes, marks: Sequence[Mapping[str, Any]], *, name: str) -> Burned:

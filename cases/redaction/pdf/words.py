@@ -97,8 +97,11 @@ def boxes_of(page: Sequence[Character], first: int, last: int) -> tuple[Box, ...
 
 
 def _level(line: Box, box: Box) -> bool:
+    """Tell whether a character goes on in a line, with no more than a few blanks between."""
     shared = min(line[3], box[3]) - max(line[1], box[1])
-    return shared * 2 >= min(line[3] - line[1], box[3] - box[1])
+    high = min(line[3] - line[1], box[3] - box[1])
+    apart = max(line[0], box[0]) - min(line[2], box[2])
+    return shared * 2 >= high and apart <= 3 * max(high, box[2] - box[0])
 
 
 def _below(one: Box, other: Box) -> bool:
