@@ -15,8 +15,15 @@ from cases.access import Act
 from cases.actions.entry import case_to_change, refuse_wrong, require_for_office
 from cases.actions.requests import Alike
 from cases.answers import queries, rules
+from cases.answers.certificate import wrong_in_wording
 from cases.answers.chosen import approval_of, why_not_ready
-from cases.answers.models import Answer, NumberedPages, PageRun, PageSeries
+from cases.answers.models import (
+    Answer,
+    CertificateWording,
+    NumberedPages,
+    PageRun,
+    PageSeries,
+)
 from cases.court.queries import request_for_update
 from cases.court.rules import RequestState
 from me_office.accounts.models import Staff
@@ -27,6 +34,7 @@ from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
 
 SERIES_FIELDS = ("prefix", "digits")
+WORDING_FIELDS = ("words", "law", "approved_by", "approved_on")
 ANSWER_FIELDS = ("with_certificate", "with_exhibit_list", "camera_notes")
 BUILD_TASK = "cases.answers.tasks.build_answer"
 
@@ -58,6 +66,7 @@ class MadeAnswer:
     withheld: int
     run_id: UUID
     parts: Sequence[NumberedPart]
+    sent_items: Sequence[tuple[str, str]] = ()
 
 
 @action
@@ -153,7 +162,8 @@ def request_answer(
     )
     set_fields(answer, entry, ANSWER_FIELDS)
     made = ("number", "state", "attempts", "decided", "decided_at", "built_at", "path", "sha256",
-            "size_bytes", "pages", "photographs", "files", "withheld", "failure")  # fmt: skip
+            "size_bytes", "pages", "photographs", "files", "withheld",
+            "failure", "sent_items")  # fmt: skip
     there = recorded_before(answer, assigned=made)
     if there is not None:
         return there
@@ -196,7 +206,32 @@ def finish_answer(
     answer.path, answer.sha256, answer.size_bytes = made.path, made.sha256, made.size_bytes
     answer.pages, answer.photographs = made.pages, made.photographs
     answer.files, answer.withheld = made.files, made.withheld
+    answer.sent_items = [list(one) for one in made.sent_items]
     return jobs.finish(actor, answer)
+
+
+@action
+def replace_certificate_wording(
+    actor: Staff, *, record_id: UUID, edition: int, entry: Mapping[str, Any], reason: str = ""
+) -> CertificateWording:
+    """Put another wording of the custodian's certificate in place, for answers built later.
+
+    `edition` is the one that was read, 0 for the standard wording. `entry` holds WORDING_FIELDS.
+    Raises NotAllowed, Refused, Conflict, Invalid.
+    """
+    require_for_office(actor, Act.KEEP_CLERK_LISTS)
+    made = CertificateWording(pk=record_id, number=edition + 1)
+    set_fields(made, entry, WORDING_FIELDS)
+    there = recorded_before(made)
+    if there is not None:
+        return there
+    wrong = wrong_in_wording(made.words)
+    if wrong:
+        raise Refused(wrong, field="words")
+    standing = queries.certificate_wording()
+    if (standing.number if standing else 0) != edition:
+        raise Refused("The wording was replaced meanwhile. Read it again.")
+    return save_new(actor, made, own_key=True)
 
 
 ALIKE = Alike(

@@ -7,9 +7,10 @@ from typing import Any
 from rest_framework import serializers
 
 from cases.access import Act, require_role
-from cases.answers import actions, queries
-from cases.answers.models import Answer, PageSeries
+from cases.answers import actions, delivering, queries
+from cases.answers.models import Answer, CertificateWording, Delivery, PageSeries
 from cases.api.shared import CASE, framed, key
+from cases.court.models import Release
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads, tells
 from me_office.shell.shapes import shape_of
@@ -71,6 +72,54 @@ class RequestAnswerOutput(serializers.ModelSerializer[Answer]):
         ]  # fmt: skip
 
 
+DeliveryInput = shape_of(
+    "DeliveryInput", Delivery,
+    ("id", "version", *delivering.DELIVERY_FIELDS, "answers", "still_due", "note"),
+    "Records how an answer leaves the office; `version` is the request's.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    version=serializers.IntegerField(min_value=1),
+    answers=serializers.ChoiceField(choices=Release.ANSWERS, default="whole"),
+    still_due=serializers.CharField(default="", allow_blank=True),
+    note=serializers.CharField(default="", allow_blank=True),
+)  # fmt: skip
+
+
+class DeliveryOutput(serializers.ModelSerializer[Delivery]):
+    """A delivery; of a download the token of its address and its code, told once."""
+
+    token = serializers.CharField(read_only=True)
+    code = serializers.CharField(read_only=True)
+
+    class Meta:
+        model = Delivery
+        fields = ["id", "version", "answer", "release", *delivering.DELIVERY_FIELDS,
+                  "called_back_at", "called_back_why", "token", "code"]  # fmt: skip
+
+
+class CallBackInput(serializers.Serializer[Any]):
+    """Closes the address of a delivery."""
+
+    version = serializers.IntegerField(min_value=1)
+    reason = serializers.CharField()
+
+
+WordingOutput = shape_of(
+    "WordingOutput", CertificateWording, ("id", "version", "number", *actions.WORDING_FIELDS),
+    "How the custodian's certificate reads.",
+)  # fmt: skip
+WordingInput = shape_of(
+    "WordingInput", CertificateWording, ("id", "edition", *actions.WORDING_FIELDS),
+    "Another wording of the certificate; `edition` is the one that was read, 0 for the standard.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    edition=serializers.IntegerField(min_value=0),
+)  # fmt: skip
+
+
+def _wordings(actor: Staff) -> list[CertificateWording]:
+    require_role(actor, Act.SEE)
+    return queries.certificate_wordings()
+
+
 def _as_it_stands(answer: Answer) -> Answer:
     return queries.answer_of(answer.case_id, answer.pk)
 
@@ -103,6 +152,17 @@ routes = [
     at(f"{CASE}/answers/<uuid:answer_id>/leave/", "leave-answer",
        post=changes("answers_leave", actions.leave_answer, VersionInput, RequestAnswerOutput,
            "Dismiss an answer that was not built.", shown=_as_it_stands)),
+    at(f"{CASE}/answers/<uuid:answer_id>/deliver/", "deliver-answer",
+       post=adds("answers_deliver", delivering.deliver_answer, DeliveryInput, DeliveryOutput,
+           "Record how an answer leaves the office; its request is answered.")),
+    at(f"{CASE}/deliveries/<uuid:delivery_id>/call-back/", "call-back-delivery",
+       post=changes("deliveries_call_back", delivering.call_back_delivery, CallBackInput,
+           DeliveryOutput, "Close the address of a delivery at once.")),
+    at("custodian-certificate/", "custodian-certificate",
+       get=tells("certificate_wordings_list", _wordings, WordingOutput,
+           "Return the office's own wordings of the certificate, the newest first."),
+       post=adds("certificate_wording_replace", actions.replace_certificate_wording, WordingInput,
+           WordingOutput, "Put another wording of the certificate in place.")),
     at("page-numbers/series/", "page-series",
        get=tells("page_series_list", _series, PageSeriesOutput,
            "Return how the office has numbered pages, the present way first."),

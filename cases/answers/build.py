@@ -77,6 +77,7 @@ def build(
             files=made.files,
             withheld=made.withheld,
             run_id=made.run.pk,
+            sent_items=[(one.kind.value, one.item) for one in chosen if one.goes_out],
             parts=made.parts,
         )
     except BaseException:
@@ -207,7 +208,14 @@ def _numbered(
     if any(one.ground for one in chosen):
         behind.append(own(withheld_sheet(chosen), "withholding-log"))
     if answer.with_certificate:
-        behind.append(own(certificate_sheet(answer, contents), "certificate"))
+        behind.append(
+            own(
+                certificate_sheet(
+                    answer, contents.documents, contents, queries.certificate_words()
+                ),
+                "certificate",
+            )
+        )
     demands = demands_of(answer.request)
 
     def listed(first: int, own_pages: int, say: Callable[[int], str]) -> Document:

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from django import forms
+from typing import Any
 
-from cases.answers.models import Answer, PageSeries
-from me_office.shell.forms import OfficeForm, RecordForm
+from django import forms
+from django.utils import timezone
+
+from cases.answers.certificate import FIELDS
+from cases.answers.models import Answer, CertificateWording, Delivery, PageSeries
+from cases.answers.rules import wrong_end
+from cases.court.models import Release
+from cases.court.rules import why_not_left
+from me_office.shell.forms import OfficeForm, RecordForm, long_text
 
 
 class FindPageForm(OfficeForm):
@@ -51,4 +58,86 @@ class AnswerForm(RecordForm):
             "with_exhibit_list": "",
             "camera_notes": "Unchecked, copies without metadata go out: no place, no serial "
             "number. A redacted photograph goes out as its redacted copy either way.",
+        }
+
+
+class DeliverForm(RecordForm):
+    """How an answer leaves the office."""
+
+    rows = {"note": 2, "still_due": 2}
+    buttons = ("method", "answers")
+    needed = {"ends_at": "required for a download", "still_due": "required for a part"}
+    labels = {"to_whom": "Delivered to", "method": "How", "ends_at": "The address opens until"}
+    answers = forms.ChoiceField(
+        choices=Release.ANSWERS, widget=forms.RadioSelect, label="This answer holds"
+    )
+    still_due = long_text(
+        "Still to be sent",
+        "Item by item, as requested. The request stays open for it.",
+        required=False,
+    )
+    note = long_text("Note", "Tracking number, who took it, what was said.", required=False)
+
+    class Meta:
+        model = Delivery
+        fields = ["to_whom", "method", "ends_at"]
+        widgets = {"method": forms.RadioSelect}
+        help_texts = {
+            "to_whom": "The person who takes it or to whom it is sent.",
+            "method": "A download gets an address and a code, each shown once.",
+            "ends_at": "At most 90 days from now.",
+        }
+
+    def __init__(self, *args: Any, is_released: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["ends_at"].required = False
+        if is_released:
+            for name in ("answers", "still_due"):
+                del self.fields[name]
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for the end of an address, and for what is left, beside their fields."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("method") == "download" and "ends_at" not in self.errors:
+            end = cleaned.get("ends_at")
+            wrong = wrong_end(end, timezone.now()) if end else "Say until when the address opens."
+            if wrong:
+                self.add_error("ends_at", wrong)
+        elif cleaned.get("method") != "download":
+            cleaned["ends_at"] = None
+        if cleaned.get("answers"):
+            wrong = why_not_left(cleaned["answers"], cleaned.get("still_due", ""))
+            if wrong:
+                self.add_error("still_due", wrong)
+        return cleaned
+
+
+class CallBackForm(OfficeForm):
+    """Closes the address of a delivery."""
+
+    rows = {"reason": 2}
+    reason = long_text("Reason", "Kept permanently, in your name.")
+
+
+class WordingForm(RecordForm):
+    """How the certificate of the records custodian reads."""
+
+    rows = {"words": 16}
+    labels = {
+        "words": "Wording",
+        "law": "Law or rule that it follows",
+        "approved_by": "Approved by counsel",
+        "approved_on": "Approved on",
+    }
+
+    class Meta:
+        model = CertificateWording
+        fields = ["words", "law", "approved_by", "approved_on"]
+        help_texts = {
+            "words": "A paragraph a line. Filled in: "
+            + ", ".join(f"{{{name}}}" for name in FIELDS)
+            + ". What the request does not say stays as a line to write on.",
+            "law": "",
+            "approved_by": "",
+            "approved_on": "",
         }

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from django.conf import settings
 
+from cases.answers.certificate import COUNSEL, paragraphs
 from cases.answers.chosen import Chosen
 from cases.answers.contents import Contents, Document
 from cases.answers.models import Answer, PageRun, PageSeries
@@ -161,17 +162,40 @@ def contents_sheet(
     )
 
 
-def certificate_sheet(answer: Answer, contents: Contents) -> Sheet:
-    """Return the certificate for the custodian's signature."""
+def certificate_sheet(
+    answer: Answer, documents: Sequence[Document], contents: Contents, words: str
+) -> Sheet:
+    """Return the certificate for the custodian's signature, with the digests that it names."""
     asked = answer.request
+    values = {
+        "office": settings.OFFICE_NAME,
+        "case": answer.case.label,
+        "request": asked.get_kind_display(),
+        "cause": asked.cause_number,
+        "party": asked.party,
+        "court": asked.court,
+    }
+    named = [[one.title, str(one.pages), one.sha256] for one in documents if one.kind != OWN]
+    files = [[row[2], row[7]] for row in list(exhibit_rows(contents))[1:]]
     return Sheet(
         title="Certificate of the records custodian",
         facts=[
             ("Case", answer.case.label),
             ("Request", str(asked)),
+            ("Court", asked.court),
             ("Cause number", asked.cause_number),
         ],
-        signatures=["Records custodian: name and title, signature, date"],
+        parts=[
+            SheetPart(words=paragraphs(words, values)),
+            SheetPart(
+                "Documents", columns=("Document", "Pages", "SHA-256"), widths=(4, 1, 8), rows=named
+            ),
+            SheetPart(
+                "Files" if files else "", columns=("File", "SHA-256"), widths=(5, 8), rows=files
+            ),
+        ],
+        cautions=[COUNSEL.text],
+        signatures=["Records custodian: name and title, signature, place and date"],
     )
 
 

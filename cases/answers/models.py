@@ -76,6 +76,14 @@ class Answer(JobRecord, CaseRecord):
     photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
     files = models.PositiveIntegerField(null=True, blank=True, editable=False)
     withheld = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    sent_items = models.JSONField(
+        "items that are sent",
+        default=list,
+        db_default=models.Value([], models.JSONField()),
+        blank=True,
+        editable=False,
+        help_text="Kind and key of each",
+    )
 
     class Meta(Record.Meta):
         ordering = ["number"]
@@ -171,6 +179,9 @@ class NumberedPages(CaseRecord):
 class Delivery(CaseRecord):
     """An answer was handed over, mailed, or laid ready under an address that opens for a time."""
 
+    # To whom else and how it went is no part of what is sent.
+    stays_inside = True
+
     METHODS = [
         ("in person", "in person"),
         ("mail", "by registered mail"),
@@ -184,9 +195,13 @@ class Delivery(CaseRecord):
     method = models.CharField(max_length=10, choices=METHODS)
     to_whom = models.CharField("delivered to", max_length=160)
     ends_at = models.DateTimeField("address opens until", null=True, blank=True)
-    # Of the address and of the code only what they are compared by is kept.
+    # Of the address and of the code only what they are compared by is kept; of a column of this
+    # name the trail tells only that it was set.
     token_sha256 = models.CharField(max_length=64, blank=True, editable=False)
-    code_hash = models.CharField(max_length=200, blank=True, editable=False)
+    password = models.CharField(max_length=200, blank=True, editable=False)
+    # On what is returned when the address is made, and nowhere else.
+    token = ""
+    code = ""
     called_back_at = models.DateTimeField("called back", null=True, blank=True, editable=False)
     called_back_why = models.CharField(
         "why called back", max_length=240, blank=True, editable=False
@@ -198,7 +213,7 @@ class Delivery(CaseRecord):
             models.CheckConstraint(
                 condition=models.Q(method="download", ends_at__isnull=False)
                 & ~models.Q(token_sha256="")
-                & ~models.Q(code_hash="")
+                & ~models.Q(password="")
                 | ~models.Q(method="download") & models.Q(ends_at=None, token_sha256=""),
                 name="delivery_download_has_an_end",
                 violation_error_message="Say until when the address opens.",

@@ -2,20 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
 
 from cases.access import cases_open_to
 from cases.answers import rules
-from cases.answers.models import Answer, NumberedPages, PageRun, PageSeries
+from cases.answers.certificate import STANDARD
+from cases.answers.models import (
+    Answer,
+    CertificateWording,
+    Delivery,
+    NumberedPages,
+    Opening,
+    PageRun,
+    PageSeries,
+)
+from cases.court.models import Release
+from cases.decisions.proposal_rules import Earlier
 from cases.models import Case
 from cases.queries import locked_after_case, reserve_key
 from me_office.accounts.models import Staff
 from me_office.audit.errors import known
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY
+from me_office.shell.templatetags.office import day
 
 # Whoever makes the office's first series, or replaces it, waits for others who do.
 _SERIES_KEY = UUID("5e71e500-0000-7000-8000-000000000001")
@@ -81,6 +95,105 @@ def answers_of(case_id: UUID) -> list[Answer]:
 
 def _whole() -> QuerySet[Answer]:
     return with_progress(Answer.objects.select_related("case", "request", "created_by"))
+
+
+def certificate_wording() -> CertificateWording | None:
+    """Return the office's own wording of the certificate; None where it has none."""
+    rows = CertificateWording.objects.active().select_related("created_by")
+    return rows.order_by("-number").first()
+
+
+def certificate_wordings() -> list[CertificateWording]:
+    """Return every edition of the office's own wording, the newest first."""
+    return list(CertificateWording.objects.select_related("created_by").order_by("-number"))
+
+
+def certificate_words() -> str:
+    """Return how the certificate reads now."""
+    own = certificate_wording()
+    return own.words if own else STANDARD
+
+
+def sent_in_answers(cases: Sequence[Case]) -> list[Earlier]:
+    """Return what answers sent of these cases before, the earliest first; one statement."""
+    rows = (
+        Release.objects.active()
+        .filter(
+            packet_id__in=NumberedPages.objects.filter(case__in=cases).values("answer"),
+        )
+        .annotate(
+            sent=Subquery(Answer.objects.filter(pk=OuterRef("packet_id")).values("sent_items")[:1])
+        )
+        .order_by("released_at", "id")
+    )
+    return [
+        Earlier(
+            str(row.pk),
+            f"sent on {day(row.released_at)} to {row.released_to}",
+            frozenset((kind, key) for kind, key in row.sent or ()),
+        )
+        for row in rows
+    ]
+
+
+def is_released(answer: Answer) -> bool:
+    """Tell whether an answer has left the office before."""
+    return Release.objects.active().filter(packet_id=answer.pk).exists()
+
+
+def delivery_for_update(case: Case, delivery_id: UUID) -> Delivery:
+    """Return a delivery of the case, locked. Raises NotKnown."""
+    rows = Delivery.objects.select_for_update(of=("self",)).filter(case=case, pk=delivery_id)
+    return known(rows.first(), "delivery")
+
+
+def delivery_of(case_id: UUID, delivery_id: UUID) -> Delivery:
+    """Return a delivery of the case. Raises NotKnown."""
+    rows = Delivery.objects.select_related("answer").filter(case=case_id, pk=delivery_id)
+    return known(rows.first(), "delivery")
+
+
+def delivery_at(token_sha256: str) -> Delivery | None:
+    """Return the delivery whose address has this digest, with its answer; None for none."""
+    rows = Delivery.objects.active().select_related("answer__case")
+    found: Delivery | None = rows.filter(token_sha256=token_sha256).first()
+    return found
+
+
+@dataclass(frozen=True)
+class DeliveryShown:
+    """A delivery with what its address does now, and who was there."""
+
+    delivery: Delivery
+    opens: str
+    openings: list[Opening]
+    more: bool = False
+
+
+OPENINGS_SHOWN = 20
+
+
+def deliveries_of(answer: Answer) -> list[DeliveryShown]:
+    """Return how an answer left the office, the earliest first; two statements."""
+    rows = list(Delivery.objects.active().filter(answer=answer).select_related("created_by"))
+    by_delivery: dict[UUID, list[Opening]] = {row.pk: [] for row in rows}
+    latest = Opening.objects.filter(delivery__in=rows).order_by("-at", "-id")
+    for one in latest[: OPENINGS_SHOWN * max(1, len(rows))]:
+        by_delivery[one.delivery_id].append(one)
+    now = timezone.now()
+    return [
+        DeliveryShown(
+            row,
+            rules.opens(
+                ends_at=row.ends_at, called_back=row.called_back_at is not None, now=now
+            ).value
+            if row.ends_at
+            else "",
+            by_delivery[row.pk][:OPENINGS_SHOWN],
+            len(by_delivery[row.pk]) > OPENINGS_SHOWN,
+        )
+        for row in rows
+    ]
 
 
 def parts_of(answer: Answer, actor: Staff | None = None) -> list[NumberedPages]:

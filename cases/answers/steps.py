@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from cases.access import Act, may
 from cases.answers import (
+    certificate,  # noqa: F401
     queries,
     saying,  # noqa: F401
 )
@@ -14,6 +15,7 @@ from cases.answers.models import Answer
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
+from cases.decisions.items import register_sent
 from me_office.accounts.models import Staff
 
 
@@ -32,4 +34,5 @@ def _answers(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> 
     return AnswersShown(asked, found, may_build) if found or may_build else None
 
 
+register_sent("answers", queries.sent_in_answers)
 side.register(side.Section("answers", side.FEE - 5, "answers/_side_answers.html", _answers))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import functools
+from datetime import timedelta
 from uuid import UUID
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
-from django.utils.text import slugify
+from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import (
     require_GET,
     require_http_methods,
@@ -18,9 +20,18 @@ from django.views.decorators.vary import vary_on_headers
 
 from cases import access
 from cases.access import Act, decision_on, may_somewhere, require_role
-from cases.answers import actions, queries, rules
+from cases.answers import actions, delivering, queries, rules
+from cases.answers.certificate import SOURCE
 from cases.answers.chosen import chosen_items, why_not_ready
-from cases.answers.forms import AnswerForm, FindPageForm, SeriesForm
+from cases.answers.files import stored
+from cases.answers.forms import (
+    AnswerForm,
+    CallBackForm,
+    DeliverForm,
+    FindPageForm,
+    SeriesForm,
+    WordingForm,
+)
 from cases.answers.models import Answer
 from cases.answers.records import document_address, later_words, record_address
 from cases.course import case_frame
@@ -32,7 +43,10 @@ from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
-from me_office.shell.ranges import StoredBytes, send_bytes
+from me_office.shell.ranges import send_bytes
+
+# What is proposed for the end of an address.
+FIRST_END = timedelta(days=14)
 
 
 @require_GET
@@ -83,6 +97,30 @@ def page_series(request: StaffRequest) -> HttpResponse:
     return answer_form(request, "answers/page_series.html", context, form)
 
 
+@require_http_methods(["GET", "POST"])
+def certificate(request: StaffRequest) -> HttpResponse:
+    """Show how the custodian's certificate reads; a clerk puts another wording in its place."""
+    require_role(request.user, Act.SEE)
+    may_change = may_somewhere(request.user, Act.KEEP_CLERK_LISTS)
+    every = queries.certificate_wordings()
+    edition = every[0].number if every else 0
+    initial = {"words": queries.certificate_words(), "law": every[0].law if every else ""}
+    form = WordingForm(request.POST or None, initial=initial)
+    if may_change:
+        saved = submitted(request, form, actions.replace_certificate_wording, edition=edition)
+        if saved:
+            return answer_done(request, f"{saved} goes into later answers.", "answers:certificate")
+    elif request.method == "POST":
+        require_role(request.user, Act.KEEP_CLERK_LISTS)
+    context = {
+        "every": every,
+        "words": queries.certificate_words(),
+        "may_change": may_change,
+        "source": SOURCE,
+    }
+    return answer_form(request, "answers/certificate.html", context, form)
+
+
 @require_GET
 def answers(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """List what went out, or is ready to, in answer to the case's requests."""
@@ -131,6 +169,7 @@ def _shown(request: StaffRequest, shown: Answer) -> dict[str, object]:
         "answer": shown,
         "parts": queries.parts_of(shown, request.user) if shown.is_built else [],
         "unused": queries.unused_runs([shown.pk]) if shown.attempts > 1 or shown.failure else [],
+        "deliveries": queries.deliveries_of(shown),
         "build": decision_on(request.user, Act.BUILD_ANSWER, shown.case),
     }
 
@@ -157,12 +196,64 @@ def download_answer(request: StaffRequest, case_id: UUID, answer_id: UUID) -> Ht
     return send_bytes(request, stored(fetched), functools.partial(open_part, fetched.path))
 
 
-def stored(fetched: Answer) -> StoredBytes:
-    """Return an answer's file as it is sent."""
-    return StoredBytes(
-        fetched.sha256,
-        fetched.size_bytes or 0,
-        "application/zip",
-        filename=f"case-{slugify(fetched.case.label)}-answer-{fetched.number}.zip",
-        as_attachment=True,
+@require_http_methods(["GET", "POST"])
+def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpResponse:
+    """Record how an answer leaves the office; of a download show address and code, once."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.BUILD_ANSWER)
+    shown = queries.answer_of(case_id, answer_id)
+    is_released = queries.is_released(shown)
+    initial = {
+        "version": shown.request.version,
+        "to_whom": shown.request.party,
+        "ends_at": timezone.localtime() + FIRST_END,
+    }
+    form = DeliverForm(request.POST or None, initial=initial, is_released=is_released)
+    saved = submitted(
+        request, form, delivering.deliver_answer, case_id=case_id, answer_id=answer_id
     )
+    if saved and saved.method == "download":
+        address = (
+            request.build_absolute_uri(reverse("answers:pick-up", args=[saved.token]))
+            if saved.token
+            else ""
+        )
+        context = {
+            "frame": frame,
+            "delivery": saved,
+            "address": address,
+            "code": rules.code_words(saved.code),
+        }
+        told = render(request, "answers/delivered.html", context)
+        told["Cache-Control"] = "no-store"
+        return told
+    if saved:
+        return answer_done(
+            request,
+            f"Recorded: {saved}.",
+            "answers:answer",
+            case_id=case_id,
+            answer_id=answer_id,
+        )
+    context = {"frame": frame, "answer": shown, "is_released": is_released}
+    return answer_form(request, "answers/deliver.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def call_back(request: StaffRequest, case_id: UUID, delivery_id: UUID) -> HttpResponse:
+    """Close the address of a delivery, with the reason."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.BUILD_ANSWER)
+    delivery = queries.delivery_of(case_id, delivery_id)
+    form = CallBackForm(request.POST or None, record=delivery)
+    saved = submitted(
+        request, form, delivering.call_back_delivery, case_id=case_id, delivery_id=delivery_id
+    )
+    if saved:
+        return answer_done(
+            request,
+            "The address is closed.",
+            "answers:answer",
+            case_id=case_id,
+            answer_id=delivery.answer_id,
+        )
+    context = {"frame": frame, "delivery": delivery}
+    return answer_form(request, "answers/call_back.html", context, form)

@@ -16,7 +16,7 @@ SECOND_STEP = "/account/2fa/authenticate/"
 OPEN_PATHS = (
     *(SIGN_IN, SECOND_STEP, "/account/login/", "/account/inactive/"),
     *("/sign-out/", "/account/logout/"),
-    *("/static/", "/health/", "/metrics", "/help/accessibility/", "/verify/"),
+    *("/static/", "/health/", "/metrics", "/help/accessibility/", "/verify/", "/pick-up/"),
 )
 WITHOUT_SECOND_FACTOR = ("/account/", *OPEN_PATHS)
 CHOOSE_ONE = "/account/password/change/"

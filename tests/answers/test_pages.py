@@ -8,8 +8,10 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from cases.answers import tasks
+from cases.answers.actions import replace_certificate_wording
 from cases.answers.models import Answer
 from me_office.accounts.roles import Role
+from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from tests.answers.builders import lay_answer
 from tests.answers.decided import asked_answer, decided_request
@@ -106,3 +108,20 @@ def test_one_that_failed_is_tried_again_or_dismissed(signed, signed_in):
     again = reverse("answers:retry-answer", args=[signed.pk, answer.pk])
     assert signed_in.post(again, {"version": 1, "act": "leave"}).status_code == 302
     assert "Dismissed" in signed_in.get(page).content.decode()
+
+
+def test_the_wording_of_the_certificate_is_replaced_by_editions(signed, signed_in):
+    page = reverse("answers:certificate")
+    assert "penalty of perjury" in signed_in.get(page).content.decode()
+    sent = {"record_id": new_id(), "version": 0, "words": "Before {judge}"}
+    wrong = signed_in.post(page, sent)
+    assert wrong.status_code == 422
+    assert "There is no {judge}" in wrong.content.decode()
+    assert signed_in.post(page, {**sent, "words": "I certify for {office}."}).status_code == 302
+    assert "Edition 1" in signed_in.get(page).content.decode()
+    with pytest.raises(Refused, match="meanwhile"):
+        replace_certificate_wording(
+            signed_in.clerk, record_id=new_id(), edition=0, entry={"words": "Other."}
+        )
+    signed_in.force_login(make_staff(Role.INVESTIGATOR))
+    assert signed_in.post(page, {**sent, "record_id": new_id(), "words": "X"}).status_code == 403

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from cases.answers import rules
+from cases.answers import certificate, contents, rules
 from cases.answers.rules import Opens
 from cases.decisions.rules import ItemKind
 
@@ -111,3 +111,38 @@ def test_a_code_is_told_in_two_groups_and_compared_without_them():
 def test_a_download_is_whole_when_all_of_it_went_out():
     assert rules.Sent(10, 10).is_whole
     assert not rules.Sent(9, 10).is_whole
+
+
+def test_the_certificate_is_filled_in_and_leaves_a_line_where_nothing_is_known():
+    said = certificate.paragraphs(
+        "I keep the records of {office}.\n\nCause {cause}", {"office": "X"}
+    )
+    assert said == ["I keep the records of X.", "Cause ____________"]
+    assert certificate.wrong_in_wording(certificate.STANDARD) == ""
+    assert "{judge}" in certificate.wrong_in_wording("Before {judge}")
+    assert "Write what" in certificate.wrong_in_wording(" \n")
+
+
+def test_a_history_leaves_no_trace_of_what_is_kept_back():
+    def event(record, table="evidence_photograph", reason="", **changes):
+        return {"record": record, "table": table, "reason": reason, "changes": changes}
+
+    told = contents.without(
+        [
+            event("p1", shows=["", "The face of a driver"]),
+            event("l1", "evidence_link", photograph_id=["", "p1"]),
+            event("v1", "evidence_value", link_id=["", "l1"], value=["", "3"]),
+            event("v1", "evidence_value", value=["3", "4"]),
+            event("p2", shows=["", "Chest"], note=["", "beside the face of a driver"]),
+            event("p2", shows=["Chest", "The face of a driver"]),
+            event("c", "cases_case", seen=["", "p1"], state=["", "open"]),
+            event("p3", reason="The face of a driver shows", shows=["", "Hand"]),
+        ],
+        {"p1"},
+        {"The face of a driver"},
+    )
+    assert "face of a driver" not in str(told).replace("beside the face of a driver", "")
+    assert [one["record"] for one in told] == ["p2", "p2", "c", "p3"]
+    assert told[1]["changes"]["shows"] == contents.KEPT_BACK
+    assert told[2]["changes"] == {"seen": contents.KEPT_BACK, "state": ["", "open"]}
+    assert told[3]["reason"] == contents.KEPT_BACK

@@ -90,7 +90,7 @@ class Migration(migrations.Migration):
                 ('to_whom', models.CharField(max_length=160, verbose_name='delivered to')),
                 ('ends_at', models.DateTimeField(blank=True, null=True, verbose_name='address opens until')),
                 ('token_sha256', models.CharField(blank=True, editable=False, max_length=64)),
-                ('code_hash', models.CharField(blank=True, editable=False, max_length=200)),
+                ('password', models.CharField(blank=True, editable=False, max_length=200)),
                 ('called_back_at', models.DateTimeField(blank=True, editable=False, null=True, verbose_name='called back')),
                 ('called_back_why', models.CharField(blank=True, editable=False, max_length=240, verbose_name='why called back')),
                 ('answer', models.ForeignKey(editable=False, on_delete=django.db.models.deletion.PROTECT, related_name='deliveries', to='answers.answer')),
@@ -226,7 +226,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='delivery',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ends_at__isnull', False), ('method', 'download'), models.Q(('token_sha256', ''), _negated=True), models.Q(('code_hash', ''), _negated=True)), models.Q(models.Q(('method', 'download'), _negated=True), ('ends_at', None), ('token_sha256', '')), _connector='OR'), name='delivery_download_has_an_end', violation_error_message='Say until when the address opens.'),
+            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ends_at__isnull', False), ('method', 'download'), models.Q(('token_sha256', ''), _negated=True), models.Q(('password', ''), _negated=True)), models.Q(models.Q(('method', 'download'), _negated=True), ('ends_at', None), ('token_sha256', '')), _connector='OR'), name='delivery_download_has_an_end', violation_error_message='Say until when the address opens.'),
         ),
         migrations.AddConstraint(
             model_name='delivery',

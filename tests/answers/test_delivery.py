@@ -1,0 +1,233 @@
+"""How an answer leaves the office: recorded, fetched with a code, called back, and noted."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.core.signals import request_finished
+from django.db import close_old_connections
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.answers import pick_up
+from cases.answers.delivering import call_back_delivery, deliver_answer
+from cases.answers.models import Delivery, Opening
+from cases.court.models import Release
+from cases.decisions.items import sent_earlier
+from me_office.accounts.roles import Role
+from me_office.audit.errors import NotAllowed, Refused, StaleRecord
+from me_office.audit.ids import new_id
+from me_office.audit.models import AuditEvent
+from tests.builders import make_staff
+from tests.packets.builders import altered, make_clerk
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def clerk():
+    return make_clerk()
+
+
+def deliver(answer, who, method="download", *, days=3, key=None, **entry):
+    answer.request.refresh_from_db()
+    end = timezone.now() + timedelta(days=days) if method == "download" else None
+    said = {"method": method, "to_whom": "County attorney", "ends_at": end, "answers": "whole"}
+    return deliver_answer(
+        who, case_id=answer.case_id, answer_id=answer.pk, record_id=key or new_id(),
+        version=answer.request.version, entry={**said, **entry},
+    )  # fmt: skip
+
+
+def address(delivery):
+    return reverse("answers:pick-up", args=[delivery.token])
+
+
+def enter(client, delivery, code=None, token=None):
+    at = reverse("answers:pick-up", args=[token or delivery.token])
+    return client.post(at, {"code": code or delivery.code})
+
+
+def close(response):
+    """End a response as a server does, without the test's connection."""
+    request_finished.disconnect(close_old_connections)
+    response.close()
+    request_finished.connect(close_old_connections)
+
+
+def noted(delivery):
+    return list(
+        Opening.objects.filter(delivery=delivery).order_by("at").values_list("what", flat=True)
+    )
+
+
+def test_a_delivery_is_a_release_and_answers_its_request(answer, clerk):
+    made = deliver(answer, clerk, "mail", answers="part", still_due="The slides.")
+    release = Release.objects.get(packet_id=answer.pk)
+    assert (release.packet_sha256, release.method, made.release_id) == (
+        answer.sha256, "mail", release.pk,
+    )  # fmt: skip
+    answer.request.refresh_from_db()
+    assert answer.request.state == "open"
+    again = deliver(answer, clerk)
+    assert again.release_id == release.pk, "another delivery of the same answer is no release"
+    assert Release.objects.filter(packet_id=answer.pk).count() == 1
+    [earlier] = sent_earlier([answer.case])
+    assert "to County attorney" in earlier.words
+    assert ("custody record", str(answer.case_id)) in earlier.items
+    assert len(earlier.items) == 4
+
+
+def test_whoever_has_address_and_code_fetches_the_packet_and_each_step_is_noted(answer, clerk):
+    made = deliver(answer, clerk)
+    stranger = Client()
+    asked = stranger.get(address(made))
+    assert (asked.status_code, noted(made)) == (200, [])
+    assert enter(stranger, made, made.code.lower()).status_code == 302
+    told = stranger.get(address(made)).content.decode()
+    assert answer.sha256 in told
+    assert answer.case.label not in told
+    fetched = stranger.get(reverse("answers:fetch", args=[made.token]))
+    assert len(b"".join(fetched.streaming_content)) == answer.size_bytes
+    assert noted(made) == ["code", "began", "whole"]
+    rows = Opening.objects.filter(delivery=made)
+    assert len(set(rows.values_list("visit", flat=True))) == 1
+    assert set(rows.values_list("address", flat=True)) == {"127.0.0.1"}
+    part = stranger.get(reverse("answers:fetch", args=[made.token]), headers={"Range": "bytes=10-"})
+    assert part.status_code == 206
+    close(part)
+    assert noted(made)[3:] == ["began", "broken off"]
+
+
+def test_without_the_code_the_page_tells_nothing_and_every_wrong_way_alike(answer, clerk):
+    made = deliver(answer, clerk)
+    ended, back = deliver(answer, clerk), deliver(answer, clerk)
+    Delivery.objects.filter(pk=ended.pk).update(ends_at=timezone.now() - timedelta(seconds=1))
+    call_back_delivery(
+        clerk, case_id=answer.case_id, delivery_id=back.pk, version=1, reason="Sent to another."
+    )
+    said = set()
+    for delivery, code, token in (
+        (made, "AAAAAAAA", None),
+        (ended, None, None),
+        (back, None, None),
+        (made, None, "no-such-address"),
+    ):
+        client = Client()
+        wrong = enter(client, delivery, code, token)
+        page = wrong.content.decode()
+        for private in (answer.case.label, "County attorney", answer.sha256, str(answer.pk)):
+            assert private not in page
+        body = page.partition("<h1>")[2].partition("</form>")[0]
+        for own in (made, ended, back):
+            body = body.replace(own.code, "CODE")
+        said.add((wrong.status_code, body.replace("AAAAAAAA", "CODE").split("csrf")[0]))
+        assert (
+            client.get(reverse("answers:fetch", args=[token or delivery.token])).status_code == 302
+        )
+    assert len(said) == 1
+    assert noted(made) == ["wrong code"]
+
+
+def test_guesses_are_slowed_and_the_right_code_waits_too(answer, clerk):
+    made = deliver(answer, clerk)
+    client = Client()
+    codes = [enter(client, made, f"AAAAAAA{n}").status_code for n in range(2, 9)]
+    assert codes[:5] == [422] * 5
+    assert codes[5:] == [429] * 2
+    assert enter(client, made).status_code == 429
+
+
+def test_one_delivery_does_not_open_another(answer, clerk):
+    one, other = deliver(answer, clerk), deliver(answer, clerk)
+    client = Client()
+    enter(client, one)
+    client.cookies["pick-up"]["path"] = "/"
+    assert client.get(reverse("answers:fetch", args=[other.token])).status_code == 302
+
+
+def test_an_address_that_is_called_back_stops_a_download_that_is_under_way(
+    answer, clerk, monkeypatch
+):
+    made = deliver(answer, clerk)
+    monkeypatch.setattr(pick_up, "LOOK_AGAIN_BYTES", 4096)
+    client = Client()
+    enter(client, made)
+    fetched = client.get(reverse("answers:fetch", args=[made.token]))
+    pieces = iter(fetched.streaming_content)
+    next(pieces)
+    call_back_delivery(
+        clerk, case_id=answer.case_id, delivery_id=made.pk, version=1, reason="Wrong person."
+    )
+    with pytest.raises(pick_up.CalledBack):
+        list(pieces)
+    close(fetched)
+    assert noted(made) == ["code", "began", "called back"]
+    assert client.get(reverse("answers:fetch", args=[made.token])).status_code == 302
+    with pytest.raises(Refused, match="already"):
+        call_back_delivery(
+            clerk, case_id=answer.case_id, delivery_id=made.pk, version=2, reason="Again."
+        )
+
+
+def test_address_and_code_are_told_once_and_kept_nowhere(answer, clerk):
+    key = new_id()
+    made = deliver(answer, clerk, key=key)
+    end = made.ends_at
+    again = deliver(answer, clerk, key=key, ends_at=end)
+    assert (again.pk, again.token, again.code) == (made.pk, "", "")
+    kept = Delivery.objects.get(pk=key)
+    assert made.token not in str(vars(kept))
+    assert made.code not in str(vars(kept))
+    events = str(list(AuditEvent.objects.filter(table="answers_delivery").values("changes")))
+    assert made.token not in events
+    assert kept.password not in events
+
+
+def test_who_may_not_deliver_and_what_must_not_leave(answer, clerk):
+    with pytest.raises(NotAllowed):
+        deliver(answer, make_staff(Role.PATHOLOGIST))
+    with pytest.raises(Refused, match="later end"):
+        deliver(answer, clerk, days=-1)
+    with pytest.raises(Refused, match="90 days"):
+        deliver(answer, clerk, days=91)
+    with pytest.raises(Refused, match="until when"):
+        deliver(answer, clerk, ends_at=None)
+    with altered(answer), pytest.raises(Refused, match="must not leave"):
+        deliver(answer, clerk)
+    with pytest.raises(StaleRecord):
+        deliver_answer(
+            clerk, case_id=answer.case_id, answer_id=answer.pk, record_id=new_id(), version=99,
+            entry={"method": "mail", "to_whom": "X", "answers": "whole"},
+        )  # fmt: skip
+
+
+def test_the_pages_deliver_show_address_and_code_once_and_call_back(answer, client, clerk):
+    client.force_login(clerk)
+    page = reverse("answers:deliver", args=[answer.case_id, answer.pk])
+    form = client.get(page).content.decode()
+    assert "The address opens until" in form
+    sent = {
+        "record_id": new_id(), "version": answer.request.version, "to_whom": "Clerk of the court",
+        "method": "download", "answers": "whole",
+    }  # fmt: skip
+    wrong = client.post(page, sent)
+    assert wrong.status_code == 422
+    assert "until when" in wrong.content.decode()
+    end = timezone.localtime() + timedelta(days=2)
+    sent |= {"ends_at_0": f"{end:%Y-%m-%d}", "ends_at_1": f"{end:%H:%M}"}
+    sent["ends_at"] = f"{end:%Y-%m-%dT%H:%M}"
+    told = client.post(page, sent)
+    assert told.status_code == 200
+    assert "Shown once." in told.content.decode()
+    made = Delivery.objects.get(to_whom="Clerk of the court")
+    assert "Shown once." not in client.post(page, sent).content.decode()
+    shown = client.get(reverse("answers:answer", args=[answer.case_id, answer.pk])).content.decode()
+    assert "Not opened yet." in shown
+    back = reverse("answers:call-back", args=[answer.case_id, made.pk])
+    assert client.post(back, {"version": 1, "reason": ""}).status_code == 422
+    assert client.post(back, {"version": 1, "reason": "Sent to another."}).status_code == 302
+    made.refresh_from_db()
+    assert made.called_back_why == "Sent to another."
