@@ -16,7 +16,7 @@ from cases.actions.entry import case_to_change, refuse_wrong, require_for_office
 from cases.actions.requests import Alike
 from cases.answers import queries, rules
 from cases.answers.certificate import wrong_in_wording
-from cases.answers.chosen import approval_of, why_not_ready
+from cases.answers.chosen import approval_of, chosen_items, why_not_ready
 from cases.answers.models import (
     Answer,
     CertificateWording,
@@ -66,7 +66,7 @@ class MadeAnswer:
     withheld: int
     run_id: UUID
     parts: Sequence[NumberedPart]
-    sent_items: Sequence[tuple[str, str]] = ()
+    sent_items: Sequence[tuple[str, str, str]] = ()
 
 
 @action
@@ -140,6 +140,16 @@ def _series_to_number(actor: Staff) -> PageSeries:
     return save_new(actor, made, own_key=True)
 
 
+def require_all_cases(actor: Staff, case_ids: set[UUID]) -> None:
+    """Refuse somebody who may not know of a case whose records go out. Raises Refused."""
+    open_ones = access.cases_open_to(actor).filter(pk__in=case_ids).count()
+    if open_ones != len(case_ids):
+        raise Refused(
+            "It also sends records of a case that is open to its named team only; a member of the "
+            "team does this."
+        )
+
+
 @action
 def request_answer(
     actor: Staff,
@@ -172,6 +182,7 @@ def request_answer(
     lacks = why_not_ready(asked)
     if lacks:
         raise Refused(" ".join(lacks))
+    require_all_cases(actor, {one.case_id for one in chosen_items(asked) if one.goes_out})
     if queries.answer_under_way(asked.pk) is not None:
         raise Refused("An answer to this request is already being built.")
     approval = approval_of(asked)

@@ -160,7 +160,7 @@ routes = [
            DeliveryOutput, "Close the address of a delivery at once.")),
     at("custodian-certificate/", "custodian-certificate",
        get=tells("certificate_wordings_list", _wordings, WordingOutput,
-           "Return the office's own wordings of the certificate, the newest first."),
+           "Return the office's own wordings of the certificate, newest first."),
        post=adds("certificate_wording_replace", actions.replace_certificate_wording, WordingInput,
            WordingOutput, "Put another wording of the certificate in place.")),
     at("page-numbers/series/", "page-series",

@@ -77,7 +77,9 @@ def build(
             files=made.files,
             withheld=made.withheld,
             run_id=made.run.pk,
-            sent_items=[(one.kind.value, one.item) for one in chosen if one.goes_out],
+            sent_items=[
+                (one.kind.value, one.item, str(one.case_id)) for one in chosen if one.goes_out
+            ],
             parts=made.parts,
         )
     except BaseException:

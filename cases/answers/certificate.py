@@ -61,7 +61,7 @@ SWORN = statement(
     "answer.certificate.sworn",
     "I declare under penalty of perjury that the foregoing is true and correct.",
     where="Answer to a request, certificate",
-    source="28 U.S.C. 1746, from memory",
+    source="28 U.S.C. 1746; source not checked",
 )
 STANDARD = "\n".join(one.text for one in (WHO, BUSINESS, PROCESS, COPIES, KEPT_BACK, SWORN))
 FIELDS = ("office", "case", "request", "cause", "party", "court")

@@ -107,13 +107,10 @@ class _Gathering:
         """Return a title with its case, where there are several."""
         return f"{title}, case {self.material(case_id).case.label}" if self.several else title
 
-    def withheld(self, case_id: UUID) -> set[str]:
-        """Return the keys of what does not go out as it is."""
-        return {
-            one.item
-            for one in self.chosen
-            if one.case_id == case_id and one.outcome in {Outcome.WITHHOLD, Outcome.REDACT}
-        }
+    def withheld(self, case_id: UUID, *outcomes: Outcome) -> set[str]:
+        """Return the keys of what does not go out, or not as it is."""
+        wanted = outcomes or (Outcome.WITHHOLD, Outcome.REDACT)
+        return {one.item for one in self.chosen if one.case_id == case_id and one.outcome in wanted}
 
     def add(self, one: Chosen, title: str, path: Path, *, sha256: str = "", file: str = "") -> None:
         """Add a document of the combined PDF; what is no whole PDF goes as a file alone."""
@@ -146,14 +143,7 @@ class _Gathering:
             )
 
     def kept(self, one: Chosen, stored: StoredFile, title: str, name: str) -> None:
-        """Add a stored PDF, or its redacted copy, which alone goes out then."""
-        if one.outcome is Outcome.REDACT:
-            stored = _copy_of(one, title)
-            title = f"{title}, redacted copy"
-            there = self.part()
-            self.lend(stored, there, title)
-            self.add(one, title, there, sha256=stored.sha256)
-            return
+        """Add a stored document: as a file, and its pages where it is a PDF that opens."""
         path = f"{self.base(one.case_id)}{DOCUMENTS}/{name}"
         self.lend(stored, self.folder / path, title)
         self.contents.files.append((path, title, stored.sha256))
@@ -164,6 +154,15 @@ class _Gathering:
             self.add(one, title, self.folder / path, sha256=stored.sha256, file=path)
         except CannotCombine:
             self.contents.beside.append(replace(one, label=f"{title}: {path}"))
+
+
+def _redacted(now: _Gathering, one: Chosen) -> None:
+    """Add the redacted copy, whatever the kind: nothing else of the record goes out."""
+    title = one.number or one.label
+    stored = _copy_of(one, title)
+    there = now.part()
+    now.lend(stored, there, title)
+    now.add(one, f"{title}, redacted copy", there, sha256=stored.sha256)
 
 
 def _copy_of(one: Chosen, title: str) -> StoredFile:
@@ -191,7 +190,8 @@ def gather(
         key=lambda one: (min(one.demands or (0,)), order_of(one.kind), str(one.case_id)),
     )
     for one in order:
-        _BRING.get(one.kind, _beside)(now, one)
+        bring = _redacted if one.outcome is Outcome.REDACT else _BRING.get(one.kind, _beside)
+        bring(now, one)
     _photographs(now, [one for one in going if one.kind is ItemKind.PHOTOGRAPH], beat)
     return contents
 
@@ -201,9 +201,6 @@ def _report(now: _Gathering, one: Chosen) -> None:
     if material.is_signed:
         kept = material.signed_pdf or signed_report(one.case_id, place=now.parts)
         now.kept(one, kept.file, "Report of examination, as signed", "signed-report.pdf")
-        return
-    if one.outcome is Outcome.REDACT:
-        now.kept(one, _copy_of(one, "the report"), "Report of examination, not signed", "")
         return
     printed = print_report(material, with_photographs=False, place=now.parts)
     there = now.part()
@@ -223,9 +220,6 @@ def _addendum(now: _Gathering, one: Chosen) -> None:
 def _result(now: _Gathering, one: Chosen) -> None:
     result = Result.objects.prefetch_related("lines", "item_links__item").get(pk=one.item)
     title = f"Result {result.number}, {result.get_kind_display()}"
-    if one.outcome is Outcome.REDACT:
-        now.kept(one, _copy_of(one, title), title, "")
-        return
     items = [f"{link.item.number}, {link.item.title}" for link in result.item_links.all()]
     lines = list(result.lines.all())
     sheet = Sheet(
@@ -268,7 +262,7 @@ def _statement(now: _Gathering, one: Chosen) -> None:
 
 
 def _custody(now: _Gathering, one: Chosen) -> None:
-    withheld = now.withheld(one.case_id)
+    withheld = now.withheld(one.case_id, Outcome.WITHHOLD)
     material = now.material(one.case_id)
     custody = [
         each

@@ -15,11 +15,12 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions.entry import case_to_change
-from cases.answers import queries, rules
+from cases.answers import actions, queries, rules
+from cases.answers.chosen import approval_of, why_not_ready
 from cases.answers.models import Answer, Delivery
 from cases.court.actions import RELEASE_FIELDS, record_release
 from cases.court.models import Release
-from cases.court.rules import PacketFacts
+from cases.court.rules import PacketFacts, RequestState
 from evidence.store import holds
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -107,6 +108,7 @@ def record_delivery(
         return there
     if not answer.is_built or answer.is_voided:
         raise Refused("The answer is not built yet.")
+    actions.require_all_cases(actor, answer.sent_cases)
     token = code = ""
     if delivery.method == "download":
         token, code = _secrets(delivery, timezone.now())
@@ -137,6 +139,16 @@ def _released(
     there: Release | None = Release.objects.active().filter(packet_id=answer.pk).first()
     if there is not None:
         return there
+    # What a second person approved is what leaves, as it stands today.
+    approval = approval_of(answer.request)
+    lacks = why_not_ready(answer.request)
+    if answer.request.state == RequestState.OPEN and (
+        lacks or approval is None or approval[0] != answer.decided
+    ):
+        raise Refused(
+            "What goes out has changed since this answer was built. "
+            f"{' '.join(lacks) or 'It was decided and approved anew.'} Build another answer."
+        )
     facts = PacketFacts(
         packet_id=answer.pk,
         case_id=answer.case_id,

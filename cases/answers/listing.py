@@ -89,15 +89,17 @@ def exhibit_rows(contents: Contents) -> Iterator[list[str]]:
 def exhibit_sheet(contents: Contents) -> Sheet:
     """Return the list of photographs as a document."""
     rows = [
-        [row[1], row[3] or row[6], row[4], row[5], row[2].rpartition("/")[2], row[7][:16]]
+        [row[1], row[3] or row[6], row[4], row[5], row[2].rpartition("/")[2]]
         for row in list(exhibit_rows(contents))[1:]
     ]
     part = SheetPart(
-        columns=("No.", "Shows", "Taken", "Sent as", "File", "SHA-256, first 16"),
-        widths=(1, 5, 3, 2, 4, 3),
+        columns=("No.", "Shows", "Taken", "Sent as", "File"),
+        widths=(1, 5, 3, 2, 5),
         rows=rows,
     )
-    intro = ["The photographs are files of the packet. Whole digests stand in exhibit-list.csv."]
+    intro = [
+        "The photographs are files of the packet. The digest of each stands in exhibit-list.csv."
+    ]
     return Sheet("List of photographs", intro=intro, parts=[part])
 
 
@@ -175,8 +177,10 @@ def certificate_sheet(
         "party": asked.party,
         "court": asked.court,
     }
-    named = [[one.title, str(one.pages), one.sha256] for one in documents if one.kind != OWN]
-    files = [[row[2], row[7]] for row in list(exhibit_rows(contents))[1:]]
+    named = [
+        [one.title, str(one.pages), _in_two(one.sha256)] for one in documents if one.kind != OWN
+    ]
+    files = [[row[2], _in_two(row[7])] for row in list(exhibit_rows(contents))[1:]]
     return Sheet(
         title="Certificate of the records custodian",
         facts=[
@@ -188,15 +192,20 @@ def certificate_sheet(
         parts=[
             SheetPart(words=paragraphs(words, values)),
             SheetPart(
-                "Documents", columns=("Document", "Pages", "SHA-256"), widths=(4, 1, 8), rows=named
+                "Documents", columns=("Document", "Pages", "SHA-256"), widths=(5, 1, 6), rows=named
             ),
             SheetPart(
-                "Files" if files else "", columns=("File", "SHA-256"), widths=(5, 8), rows=files
+                "Files" if files else "", columns=("File", "SHA-256"), widths=(5, 6), rows=files
             ),
         ],
         cautions=[COUNSEL.text],
         signatures=["Records custodian: name and title, signature, place and date"],
     )
+
+
+def _in_two(digest: str) -> str:
+    """Break a digest, which has no place of its own to break at."""
+    return f"{digest[:32]}\n{digest[32:]}" if digest else ""
 
 
 def _counted(count: int, what: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from uuid import UUID
+
 from django.core.validators import MinValueValidator
 from django.db import models
 
@@ -82,7 +84,7 @@ class Answer(JobRecord, CaseRecord):
         db_default=models.Value([], models.JSONField()),
         blank=True,
         editable=False,
-        help_text="Kind and key of each",
+        help_text="Kind, key and case of each",
     )
 
     class Meta(Record.Meta):
@@ -111,6 +113,11 @@ class Answer(JobRecord, CaseRecord):
     def is_built(self) -> bool:
         """Tell whether it is whole and in the store."""
         return self.state == JobState.MADE
+
+    @property
+    def sent_cases(self) -> set[UUID]:
+        """The cases whose records it sends, its own among them."""
+        return {self.case_id, *(UUID(one[2]) for one in self.sent_items)}
 
 
 class PageRun(CaseRecord):

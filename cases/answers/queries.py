@@ -119,7 +119,9 @@ def sent_in_answers(cases: Sequence[Case]) -> list[Earlier]:
     rows = (
         Release.objects.active()
         .filter(
-            packet_id__in=NumberedPages.objects.filter(case__in=cases).values("answer"),
+            packet_id__in=Answer.objects.filter(
+                Q(case__in=cases) | Q(parts__case__in=cases)
+            ).values("pk"),
         )
         .annotate(
             sent=Subquery(Answer.objects.filter(pk=OuterRef("packet_id")).values("sent_items")[:1])
@@ -130,7 +132,7 @@ def sent_in_answers(cases: Sequence[Case]) -> list[Earlier]:
         Earlier(
             str(row.pk),
             f"sent on {day(row.released_at)} to {row.released_to}",
-            frozenset((kind, key) for kind, key in row.sent or ()),
+            frozenset((one[0], one[1]) for one in row.sent or ()),
         )
         for row in rows
     ]

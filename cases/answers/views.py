@@ -188,6 +188,7 @@ def download_answer(request: StaffRequest, case_id: UUID, answer_id: UUID) -> Ht
     """Send a built answer, or from where a broken download stopped; note who fetched it."""
     fetched = queries.answer_of(case_id, answer_id)
     access.require(request.user, Act.BUILD_ANSWER, fetched.case)
+    actions.require_all_cases(request.user, fetched.sent_cases)
     if not fetched.is_built:
         raise NotKnown("This answer is not built yet.")
     if request.method == "GET":

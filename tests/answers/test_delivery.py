@@ -13,14 +13,17 @@ from django.utils import timezone
 
 from cases.answers import pick_up
 from cases.answers.delivering import call_back_delivery, deliver_answer
-from cases.answers.models import Delivery, Opening
+from cases.answers.models import Answer, Delivery, Opening
 from cases.court.models import Release
 from cases.decisions.items import sent_earlier
+from cases.decisions.models import Ground
+from cases.models import Case
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_staff
+from tests.builders import make_case, make_staff
+from tests.decisions.builders import approve, decide, second_person
 from tests.packets.builders import altered, make_clerk
 
 pytestmark = pytest.mark.django_db
@@ -202,6 +205,33 @@ def test_who_may_not_deliver_and_what_must_not_leave(answer, clerk):
             clerk, case_id=answer.case_id, answer_id=answer.pk, record_id=new_id(), version=99,
             entry={"method": "mail", "to_whom": "X", "answers": "whole"},
         )  # fmt: skip
+
+
+def test_an_answer_that_was_decided_otherwise_since_does_not_leave(answer, clerk):
+    decide(
+        answer.request.demands.get(), clerk, "withhold", "P 1", ground=Ground.objects.get().pk,
+        reason="A person shown asked for it.",
+    )  # fmt: skip
+    with pytest.raises(Refused, match="has changed since this answer was built"):
+        deliver(answer, clerk, "mail")
+    approve(answer.request, second_person())
+    with pytest.raises(Refused, match="approved anew"):
+        deliver(answer, clerk, "mail")
+
+
+def test_who_may_not_know_of_a_case_that_is_sent_neither_delivers_nor_fetches_it(
+    answer, clerk, client
+):
+    other = make_case()
+    Case.objects.filter(pk=other.pk).update(restricted=True)
+    Answer.objects.filter(pk=answer.pk).update(
+        sent_items=[*answer.sent_items, ["report", str(new_id()), str(other.pk)]]
+    )
+    with pytest.raises(Refused, match="named team"):
+        deliver(answer, clerk, "mail")
+    client.force_login(clerk)
+    zipped = reverse("answers:download-answer", args=[answer.case_id, answer.pk])
+    assert client.get(zipped).status_code >= 400
 
 
 def test_the_pages_deliver_show_address_and_code_once_and_call_back(answer, client, clerk):

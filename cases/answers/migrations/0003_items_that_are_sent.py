@@ -13,6 +13,6 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='answer',
             name='sent_items',
-            field=models.JSONField(blank=True, db_default=models.Value([], models.JSONField()), default=list, editable=False, help_text='Kind and key of each', verbose_name='items that are sent'),
+            field=models.JSONField(blank=True, db_default=models.Value([], models.JSONField()), default=list, editable=False, help_text='Kind, key and case of each', verbose_name='items that are sent'),
         ),
     ]
