@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 from uuid import UUID
 
@@ -101,6 +101,16 @@ def _facts_of_steps() -> Prepared:
     return Prepared(
         Case, {name: value for step in steps() for name, value in step.annotations.items()}
     )
+
+
+@lru_cache(maxsize=1)
+def _case_with(facts: Prepared) -> PreparedRows:
+    def rows_of(case_id: UUID) -> QuerySet[Case]:
+        with_people = Case.objects.select_related("decedent", "investigator", "pathologist")
+        told = {prepared.NAME: facts.expression(case_id)}
+        return with_people.filter(pk=case_id).annotate(**told).order_by()
+
+    return PreparedRows(rows_of)
 
 
 def steps() -> list[Step]:
@@ -216,12 +226,7 @@ def case_frame(
     A page that gives out a list notes that itself, with `noted` off. Raises NotKnown, NotAllowed.
     """
     facts = _facts_of_steps()
-    case = (
-        Case.objects.filter(pk=case_id)
-        .select_related("decedent", "investigator", "pathologist")
-        .annotate(**{prepared.NAME: facts.expression(case_id)})
-        .first()
-    )
+    case = _case_with(facts).one(Case, case_id)
     if case is None:
         raise NotKnown("There is no such case.")
     told = facts.read_from(case)

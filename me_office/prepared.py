@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
+from copy import copy
 from decimal import Decimal
 from typing import Any, TypeAlias, TypeVar
 from uuid import UUID, uuid4
@@ -11,6 +12,7 @@ from uuid import UUID, uuid4
 from django.db import connection
 from django.db.models import JSONField, Model, QuerySet
 from django.db.models.expressions import RawSQL
+from django.db.transaction import TransactionManagementError
 
 NAME = "prepared_facts"
 RowT = TypeVar("RowT", bound=Model)
@@ -63,7 +65,9 @@ class PreparedRows:
     def __init__(self, rows_of: Callable[..., QuerySet[Any, Any]], *, keys: int = 1) -> None:
         """Make the SQL for so many keys; no database is asked."""
         self.keys = [uuid4() for _ in range(keys)]
-        self.sql, self.params = rows_of(*self.keys).query.sql_with_params()
+        self.rows = rows_of(*self.keys)
+        self.written: Any = self.rows.query.get_compiler(self.rows.db)
+        self.sql, self.params = self.written.as_sql()
 
     def tuples(self, *keys: UUID) -> list[tuple[Any, ...]]:
         """Read what belongs to the keys as the driver gives it, so JSON as the text that it is."""
@@ -72,10 +76,24 @@ class PreparedRows:
             return list(cursor.fetchall())
 
     def objects(self, model: type[RowT], *keys: UUID) -> list[RowT]:
-        """Read what belongs to these keys as objects, with their annotations."""
-        return list(model._default_manager.raw(self.sql, self._params(keys)))
+        """Read what belongs to the keys as objects, with all that the rows were asked for."""
+        if self.rows.query.select_for_update and connection.get_autocommit():
+            raise TransactionManagementError("Rows are locked within a transaction only.")
+        written = copy(self.written)
+        written.connection = connection
+        written.as_sql = lambda *_, **__: (self.sql, self._params(keys))
+        rows = self.rows.all()
+        query: Any = rows.query
+        query.get_compiler = lambda *_, **__: written
+        return list(rows)
 
-    def _params(self, keys: tuple[UUID, ...]) -> list[Any]:
+    def one(self, model: type[RowT], *keys: UUID) -> RowT | None:
+        """Read the first of them, or None."""
+        return next(iter(self.objects(model, *keys)), None)
+
+    def _params(self, keys: tuple[UUID, ...]) -> tuple[Any, ...]:
         given = dict(zip(self.keys, keys, strict=True))
-        return [given[value] if isinstance(value, UUID) and value in given else value
-                for value in self.params]  # fmt: skip
+        return tuple(
+            given[value] if isinstance(value, UUID) and value in given else value
+            for value in self.params
+        )

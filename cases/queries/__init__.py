@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TypeVar
 from uuid import UUID
 
@@ -11,6 +12,7 @@ from django.db.models import QuerySet
 from cases.models import Case, CaseNumberCounter, TeamMember
 from me_office.audit.errors import NotKnown, known
 from me_office.audit.models import Record
+from me_office.prepared import PreparedRows
 
 RowT = TypeVar("RowT", bound=Record)
 
@@ -21,11 +23,16 @@ def case_for_update(case_id: UUID) -> Case:
     Rows that only name the case (a file that begins to come in) need not wait for it: its key
     never changes.
     """
-    locked = Case.objects.select_for_update(no_key=True)
-    case: Case | None = locked.filter(pk=case_id).first()
+    case = _locked_case().one(Case, case_id)
     if case is None:
         raise NotKnown("There is no such case.")
     return case
+
+
+@cache
+def _locked_case() -> PreparedRows:
+    locked = Case.objects.select_for_update(no_key=True).order_by()
+    return PreparedRows(lambda case_id: locked.filter(pk=case_id))
 
 
 def locked_after_case(rows: QuerySet[RowT], what: str, *, case: Case | None = None) -> RowT:

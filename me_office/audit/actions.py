@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import Any, Concatenate, ParamSpec, TypeVar
+from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, models, transaction
@@ -20,6 +21,7 @@ from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, Invalid, Refused, StaleRecord
 from me_office.audit.models import Record, rows_of
 from me_office.audit.tidy import entry_as_kept, lines, tidy
+from me_office.prepared import PreparedRows
 
 P = ParamSpec("P")
 R = TypeVar("R", bound="Record | None")
@@ -130,6 +132,11 @@ def require_reason(reason: str, *, field: str = "reason") -> str:
     return kept
 
 
+@functools.cache
+def _of_key(model: type[Record]) -> PreparedRows:
+    return PreparedRows(lambda key: rows_of(model).filter(pk=key).order_by())
+
+
 _WHOSE = ("case_id", "owner_id", "person_id")
 
 
@@ -139,7 +146,7 @@ def recorded_before(record: RecordT, *, assigned: tuple[str, ...] = ()) -> Recor
     `assigned` names fields that the office fills in (a running number), which are not compared.
     Raises Conflict when the stored record says something else.
     """
-    there = rows_of(type(record)).filter(pk=record.pk).first()
+    there = _of_key(type(record)).one(type(record), UUID(str(record.pk)))
     if there is None:
         return None
     tidy(record)

@@ -109,6 +109,12 @@ def test_prepared_rows_are_those_of_their_key_as_often_as_they_are_asked():
         [read] = rows.objects(Case, case.pk)
         assert (read, read.heading, read.low) == (case, case.heading, name)
     assert rows.objects(Case, make_case().created_by_id) == []
+    assert rows.one(Case, make_case().created_by_id) is None
+    people = PreparedRows(lambda key: Case.objects.filter(pk=key).select_related("created_by"))
+    for case in (one, other, one):
+        read = people.one(Case, case.pk)
+        assert read == case and read.__dict__["_state"].fields_cache["created_by"].pk
+        assert read.created_by == case.created_by
     pairs = PreparedRows(lambda key: Case.objects.filter(pk=key).values_list("pk", "heading"))
     assert pairs.tuples(one.pk) == [(one.pk, "50% %s")]
     both = PreparedRows(
