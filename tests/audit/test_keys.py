@@ -40,7 +40,7 @@ KEYLESS = {
     "finish_letter_mail",
     "fail_statement_reading",
     *("begin_redacted_document", "finish_redacted_document", "fail_redacted_document"),
-    *("fail_redaction", "begin_packet", "finish_packet", "fail_packet"),
+    *("fail_redaction", "begin_packet", "finish_packet", "fail_packet", "fail_answer"),
     *("add_preview", "fail_preview", "add_tiles", "move_case"),
     *("open_first_account", "change_own_password"),
 }
