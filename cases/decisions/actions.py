@@ -177,7 +177,7 @@ def decide_items(
     """
     asked, cases = _request_to_decide(actor, Act.DECIDE_RELEASE, case_id, request_id)
     demand = queries.demand_of(asked, demand_id)
-    picked: Sequence[Picked] = entry.get("items") or ()
+    picked = [_as_picked(one) for one in entry.get("items") or ()]
     said = {name: entry.get(name) or "" for name in ("outcome", "held_by", "note")}
     ground = _ground_now(entry)
     content = {**said, "ground": ground}
@@ -194,6 +194,10 @@ def decide_items(
     if ground is not None and ground.is_voided:
         raise Refused("This ground is no longer in the list. Choose another.", field="ground")
     return _decide(actor, asked, demand, cases, picked, content, record_id, reason)
+
+
+def _as_picked(one: Picked | Mapping[str, str]) -> Picked:
+    return one if isinstance(one, Picked) else Picked(**one)
 
 
 def _ground_now(entry: Mapping[str, Any]) -> Ground | None:
@@ -461,8 +465,8 @@ def ask_to_look(
     demand = queries.demand_of(asked, demand_id)
     made = LookAsked(pk=record_id, case=asked.case, request=asked, demand=demand)
     set_fields(made, entry, ("asked_of", "words"))
-    one: Picked | None = entry.get("item")
-    if one is not None:
+    if entry.get("item"):
+        one = _as_picked(entry["item"])
         made.kind, made.item = one.kind, one.item
         rows = {row.item.name: row for row in queries.standing_of(asked, actor).rows[demand.pk]}
         row = rows.get(one.name)

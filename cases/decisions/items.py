@@ -187,7 +187,7 @@ def _photograph(one: Photograph) -> Item:
         details=f"{place}, {one.get_view_display()}{scale}",
         digest=digest_of(one.file.sha256, one.shows, one.region, one.place, one.view),
         place=one.number,
-        series=read["series_title"] or (f"{place}, {one.region}" if one.region else place),
+        series=read["series_title"] or place,
         files=1,
         size_bytes=one.file.size_bytes,
         marks=frozenset(marks),

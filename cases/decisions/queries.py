@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -245,6 +246,23 @@ def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
         grounds={one.number: one for one in Ground.objects.active()},
         settled=settled,
     )  # fmt: skip
+
+
+_on_page: ContextVar[tuple[RecordsRequest, UUID, Standing] | None] = ContextVar(
+    "_on_page", default=None
+)
+
+
+def standing_on_page(asked: RecordsRequest, actor: Staff) -> Standing:
+    """Read the same once for all parts of a page, which are given one and the same row.
+
+    Nothing is decided on it: an action reads anew.
+    """
+    last = _on_page.get()
+    if last is None or last[0] is not asked or last[1] != actor.pk:
+        last = (asked, actor.pk, standing_of(asked, actor))
+        _on_page.set(last)
+    return last[2]
 
 
 def _rows(
@@ -496,3 +514,53 @@ def active_decisions(demand: Demand) -> dict[tuple[str, str], ItemDecision]:
 def earlier_of(cases: Sequence[Case]) -> list[Earlier]:
     """Return what was released of these cases before."""
     return sent_earlier(cases)
+
+
+def cases_open_of(asked: RecordsRequest, actor: Staff) -> list[Case]:
+    """Return the cases that a request asks for, of which the person may know."""
+    cases = cases_asked_for(asked)
+    keys = cases_open_to(actor).filter(pk__in=[one.pk for one in cases])
+    open_ones = set(keys.values_list("pk", flat=True))
+    return [one for one in cases if one.pk in open_ones]
+
+
+def ground_numbered(number: int) -> Ground | None:
+    """Return the ground that stands under a number, or None."""
+    return Ground.objects.active().filter(number=number).first() if number else None
+
+
+def ground_of(record_id: UUID) -> Ground:
+    """Return a ground that stands. Raises NotKnown."""
+    found: Ground | None = Ground.objects.active().filter(pk=record_id).first()
+    if found is None:
+        raise NotKnown("There is no such ground in the list.")
+    return found
+
+
+def changed_rules() -> list[ProposalRule]:
+    """Return what the office changed of the rules of proposals."""
+    return list(ProposalRule.objects.active().select_related("ground"))
+
+
+def next_ground_number() -> int:
+    """Return the number after the highest that was ever given."""
+    last = Ground.objects.order_by("-number").values_list("number", flat=True).first()
+    return (last or 0) + 1
+
+
+def earlier_grounds() -> list[Ground]:
+    """Return what was replaced or withdrawn, by number, the latest first."""
+    rows = Ground.objects.filter(voided_at__isnull=False).select_related("voided_by")
+    return list(rows.order_by("number", "-voided_at")[:200])
+
+
+def log_lines(standing: Standing) -> list[list[str]]:
+    """Return the log of what is kept back as rows of a file."""
+    head = ["Demand", "Item", "What it is", "Treatment", "Ground", "Law or order"]
+    return [
+        head,
+        *(
+            [str(one.demand), one.item, one.what, one.treatment, one.ground, one.citation]
+            for one in log_of(standing)
+        ),
+    ]

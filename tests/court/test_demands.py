@@ -102,7 +102,7 @@ def test_a_requests_page_shows_demands_what_it_says_and_when_it_is_due(signed_in
     assert "<title>Subpoena CR-26-01177 · Court · " in page
     assert "due tomorrow" in page
     assert "Check with counsel" in page
-    assert f'href="{url("request", asked)}#demand-{testimony.pk}"' in page
+    assert f'href="{url("request", asked)}demands/{testimony.pk}/"' in page
     assert "page 2 of the request" in page
     assert "Add a demand" in page
     other = make_request(make_case(), clerk)

@@ -11,6 +11,8 @@ CHOSEN = "chosen in a touch or two, with nothing to type"
 PICKED = "points of a picture, picked anew with the picture in sight"
 NO_DRAFT = {
     "cases/answers/templates/answers/pick_up.html": "a secret, which no device keeps",
+    "cases/decisions/templates/decisions/_range.html": CHOSEN,
+    "cases/decisions/templates/decisions/demand.html": CHOSEN,
     "cases/exhibits/templates/exhibits/choose.html": CHOSEN,
     "cases/exhibits/templates/exhibits/numbers.html": CHOSEN,
     "cases/exhibits/templates/exhibits/set.html": CHOSEN,

@@ -1,0 +1,63 @@
+"""What decisions add to a request's page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cases.access import Act, decision_on
+from cases.court import side
+from cases.court.models import Demand, RecordsRequest
+from cases.court.side import CAUTION, MIDDLE, DemandsTold, Section
+from cases.decisions import queries
+from cases.decisions.queries import Standing
+from cases.decisions.shown import GoesOut, goes_out
+from me_office.accounts.models import Staff
+
+
+@dataclass(frozen=True)
+class RequestDecided:
+    """How a request stands: for its page."""
+
+    standing: Standing
+    going: GoesOut
+    may_decide: bool
+    may_approve: bool
+    actor: Staff
+
+
+def decided_of(
+    actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]
+) -> RequestDecided | None:
+    """Read how a request stands; nothing of one that asks for no records."""
+    if not any(one.kind == queries.ASKS_RECORDS for one in demands):
+        return None
+    standing = queries.standing_on_page(asked, actor)
+    return RequestDecided(
+        standing,
+        goes_out(standing),
+        may_decide=decision_on(actor, Act.DECIDE_RELEASE, asked.case).allowed,
+        may_approve=decision_on(actor, Act.APPROVE_RELEASE, asked.case).allowed,
+        actor=actor,
+    )
+
+
+def told_of_demands(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> DemandsTold:
+    """Say how far each demand is decided, and how many are."""
+    if not any(one.kind == queries.ASKS_RECORDS for one in demands):
+        return DemandsTold()
+    standing = queries.standing_on_page(asked, actor)
+    states = {one.pk: standing.state_of(one) for one in standing.demands}
+    records = [one for one in states.values() if one.asks_records]
+    done = sum(one.is_decided for one in records)
+    words = {key: one.words for key, one in states.items() if one.words}
+    head = f"{done} of {len(records)} demand{'' if len(records) == 1 else 's'} decided"
+    return DemandsTold(words, head)
+
+
+side.tell_demands("decisions", 10, told_of_demands)
+side.show_demands_at("decisions:demand")
+side.register(
+    Section("decisions", 20, "decisions/_middle.html", decided_of, column=MIDDLE),
+    Section("stops", CAUTION - 10, "decisions/_side_stops.html", decided_of),
+)
