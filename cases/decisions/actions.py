@@ -14,7 +14,7 @@ from uuid import UUID
 from django.db.models import F
 from django.utils import timezone
 
-from cases.access import Act, people_who_may_see, require
+from cases.access import Act, may_somewhere, people_who_may_see, require
 from cases.actions.entry import refuse_wrong, require_for_office
 from cases.court.models import Demand, RecordsRequest, RequestCase
 from cases.court.queries import request_for_update
@@ -177,7 +177,7 @@ def decide_items(
     """
     asked, cases = _request_to_decide(actor, Act.DECIDE_RELEASE, case_id, request_id)
     demand = queries.demand_of(asked, demand_id)
-    picked = [_as_picked(one) for one in entry.get("items") or ()]
+    picked = _each_once(entry.get("items") or ())
     said = {name: entry.get(name) or "" for name in ("outcome", "held_by", "note")}
     ground = _ground_now(entry)
     content = {**said, "ground": ground}
@@ -198,6 +198,14 @@ def decide_items(
 
 def _as_picked(one: Picked | Mapping[str, str]) -> Picked:
     return one if isinstance(one, Picked) else Picked(**one)
+
+
+def _each_once(sent: Sequence[Picked | Mapping[str, str]]) -> list[Picked]:
+    """Return the items, each once, however often it was sent. Raises Refused for too many."""
+    picked = list({one.name: one for one in map(_as_picked, sent)}.values())
+    if len(picked) > MOST_AT_ONCE:
+        raise Refused(f"Decide about {MOST_AT_ONCE} items at most at once.", field="items")
+    return picked
 
 
 def _ground_now(entry: Mapping[str, Any]) -> Ground | None:
@@ -244,7 +252,7 @@ def _decide(
     rows = {row.item.name: row for row in standing.rows[demand.pk]}
     chosen: list[Row] = []
     same: list[ItemDecision] = []
-    for one in picked[:MOST_AT_ONCE]:
+    for one in picked:
         row = _as_seen(rows.get(one.name), one)
         if row.decision is not None and not row.is_changed and _says(row.decision, content):
             same.append(row.decision)
@@ -482,6 +490,8 @@ def ask_to_look(
     _require_open(asked)
     if made.asked_of_id and not people_who_may_see(asked.case).filter(pk=made.asked_of_id).exists():
         raise Refused("This person may not see the case.", field="asked_of")
+    if made.asked_of_id and not may_somewhere(made.asked_of, Act.APPROVE_RELEASE):
+        raise Refused("This person could not answer here. Ask another.", field="asked_of")
     _end_approval(actor, asked)
     return save_new(actor, made, own_key=True)
 

@@ -13,6 +13,7 @@ from uuid import UUID
 from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
+from cases.court.models import RecordsRequest
 from cases.decisions.models import Stop
 from cases.decisions.proposal_rules import Earlier, words_that
 from cases.decisions.rules import Item, ItemKind, Mark, StopKind, digest_of, is_minor, still_stops
@@ -29,7 +30,7 @@ from me_office.shell.templatetags.office import day
 
 Reader = Callable[[Sequence[Case]], list[Item]]
 # By the item's kind and key: the digest of the redacted copy that stands.
-CopyReader = Callable[[Sequence[Case]], Mapping[tuple[str, str], str]]
+CopyReader = Callable[[Sequence[Case], RecordsRequest | None], Mapping[tuple[str, str], str]]
 SentReader = Callable[[Sequence[Case]], list[Earlier]]
 
 _READERS: dict[ItemKind, list[Reader]] = {}
@@ -53,13 +54,18 @@ def register_sent(key: str, reader: SentReader) -> None:
     _SENT[key] = reader
 
 
-def items_of(kinds: Sequence[ItemKind], cases: Sequence[Case]) -> list[Item]:
-    """Return the records of these kinds in these cases, in their order, with what marks them."""
+def items_of(
+    kinds: Sequence[ItemKind], cases: Sequence[Case], asked: RecordsRequest | None = None
+) -> list[Item]:
+    """Return the records of these kinds in these cases, in their order, with what marks them.
+
+    A redacted copy may hold for one request alone: `asked`.
+    """
     if not cases or not kinds:
         return []
     marks = _marks_of_cases(cases)
     copies = {
-        name: digest for read in _COPIES.values() for name, digest in read(cases).items()
+        name: digest for read in _COPIES.values() for name, digest in read(cases, asked).items()
     }  # fmt: skip
     found = []
     for kind in dict.fromkeys(kinds):

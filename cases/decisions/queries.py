@@ -233,7 +233,7 @@ def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
         cases=cases,
         demands=demands,
         reaches=reaches,
-        rows=_rows(demands, reaches, cases, decisions),
+        rows=_rows(asked, demands, reaches, cases, decisions),
         stops=_stops(asked, cases, settled),
         looks=list(
             LookAsked.objects.active()
@@ -266,6 +266,7 @@ def standing_on_page(asked: RecordsRequest, actor: Staff) -> Standing:
 
 
 def _rows(
+    asked: RecordsRequest,
     demands: Sequence[Demand],
     reaches: Sequence[Reach],
     cases: Sequence[Case],
@@ -273,7 +274,7 @@ def _rows(
 ) -> dict[UUID, list[Row]]:
     kinds = [ItemKind(one.kind) for one in reaches if one.kind != ItemKind.OTHER]
     by_kind: dict[tuple[UUID, str], list[Item]] = defaultdict(list)
-    for item in items_of(kinds, cases):
+    for item in items_of(kinds, cases, asked):
         by_kind[item.case_id, item.kind.value].append(item)
     rules, earlier = rules_now(), sent_earlier(cases)
     found: dict[UUID, list[Row]] = {}
@@ -509,6 +510,18 @@ def active_decisions(demand: Demand) -> dict[tuple[str, str], ItemDecision]:
     """Return what is decided of a demand, by kind and key of the item."""
     rows = ItemDecision.objects.active().filter(demand=demand)
     return {(one.kind, one.item): one for one in rows.select_related("ground", "created_by")}
+
+
+def looks_waiting_for(actor: Staff, most: int) -> list[LookAsked]:
+    """Return what a person was asked to look at and has not answered; one statement."""
+    rows = LookAsked.objects.active().filter(
+        asked_of=actor,
+        answered_at=None,
+        request__state=RequestState.OPEN.value,
+        case__in=cases_open_to(actor),
+    )
+    rows = rows.select_related("case__decedent", "request", "created_by")
+    return list(rows.order_by("created_at", "id")[:most])
 
 
 def earlier_of(cases: Sequence[Case]) -> list[Earlier]:

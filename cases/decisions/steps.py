@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
-from cases.access import Act, decision_on
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.text import Truncator
+
+from cases import worklists
+from cases.access import TABLE, Act, decision_on
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
+from cases.court.rules import due_words
 from cases.court.side import CAUTION, MIDDLE, DemandsTold, Section
 from cases.decisions import queries
+from cases.decisions.models import LookAsked
 from cases.decisions.queries import Standing
 from cases.decisions.shown import GoesOut, goes_out
+from cases.worklists import Waiting
 from me_office.accounts.models import Staff
 
 
@@ -55,6 +64,28 @@ def told_of_demands(actor: Staff, asked: RecordsRequest, demands: Sequence[Deman
     return DemandsTold(words, head)
 
 
+def _asked_row(look: LookAsked) -> Waiting:
+    keys = {"case_id": look.case_id, "request_id": look.request_id, "record_id": look.pk}
+    due = due_words(look.request.due_on, timezone.localdate())
+    return Waiting(
+        number=look.case.label,
+        title=Truncator(look.words).words(16),
+        detail=f"{look.created_by} asks before a release: {look.case.decedent.full_name}",
+        when=due.words,
+        url=reverse("decisions:answer", kwargs=keys),
+        urgency=due.urgency,
+    )
+
+
+def _asked(actor: Staff, now: datetime) -> list[Waiting]:
+    return [_asked_row(one) for one in queries.looks_waiting_for(actor, worklists.LIMIT)]
+
+
+worklists.register(
+    worklists.Section(
+        "asked-to-look", "Questions before a release", TABLE[Act.APPROVE_RELEASE][0], 7, _asked
+    )
+)
 side.tell_demands("decisions", 10, told_of_demands)
 side.show_demands_at("decisions:demand")
 side.register(

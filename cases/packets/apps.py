@@ -7,4 +7,4 @@ class PacketsConfig(AppConfig):
     verbose_name = "Packets"
 
     def ready(self) -> None:
-        from cases.packets import steps  # noqa: F401
+        from cases.packets import sent, steps  # noqa: F401

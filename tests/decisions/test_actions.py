@@ -10,13 +10,15 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from cases.court.actions import withdraw_request
-from cases.court.models import RequestCase
+from cases.court.models import Release, RequestCase
 from cases.decisions import actions, items, queries
 from cases.decisions.models import Approval, Ground, ItemDecision, StopSettled
 from cases.decisions.proposal_rules import Earlier
 from cases.exhibits.models import Redaction
 from cases.models import Case
 from cases.packets.material import events_of
+from cases.packets.models import Packet
+from cases.worklists import sections_for
 from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
@@ -264,6 +266,54 @@ def test_a_named_person_is_asked_and_answers_in_person(demand, clerk, vasko):
         actions.ask_to_look(
             make_clerk(name="B"), demand_id=demand.pk, record_id=new_id(), entry=entry, **at
         )  # fmt: skip
+
+
+def test_whoever_could_not_answer_is_not_asked(demand, clerk, renn):
+    call = {"case_id": demand.case_id, "request_id": demand.request_id, "demand_id": demand.pk}
+    with pytest.raises(Refused) as refused:
+        actions.ask_to_look(
+            clerk, record_id=new_id(), entry={"asked_of": renn, "words": "Look"}, **call
+        )
+    assert refused.value.field == "asked_of"
+
+
+def test_an_item_that_is_sent_twice_is_decided_once_and_too_many_are_refused(
+    demand, clerk, monkeypatch
+):
+    [one] = picked(demand, "P 1")
+    decide(demand, clerk, "release", items=[one, one])
+    assert ItemDecision.objects.count() == 1
+    monkeypatch.setattr(actions, "MOST_AT_ONCE", 2)
+    with pytest.raises(Refused, match="2 items at most"):
+        decide(demand, clerk, "release")
+
+
+def test_what_a_released_packet_held_is_told_each_in_its_form(demand, clerk):
+    released = {"case": demand.case, "request": demand.request, "created_by": clerk,
+                "changed_by": clerk}  # fmt: skip
+    packet = Packet.objects.create(
+        number=1, state="made", built_at=timezone.now(), path="packets/1", sha256="0" * 64,
+        size_bytes=1, holds={"photographs": [1, 2], "redactions": {"2": "x"}, "addenda": []},
+        **released,
+    )  # fmt: skip
+    Release.objects.create(
+        packet_id=packet.pk, packet_sha256="0" * 64, released_to="Holloway and Drake",
+        method="mail", released_at=timezone.now(), released_by=clerk, **released,
+    )  # fmt: skip
+    rows = queries.standing_of(demand.request).rows[demand.pk]
+    day = timezone.localdate()
+    words = f"sent on {day.day} {day:%b %Y} to Holloway and Drake, packet 1"
+    assert [row.sent for row in rows] == [words, f"{words}, as a redacted copy", ""]
+
+
+def test_a_question_waits_on_the_first_page_of_who_was_asked(demand, clerk, vasko):
+    actions.ask_to_look(
+        clerk, case_id=demand.case_id, request_id=demand.request_id, demand_id=demand.pk,
+        record_id=new_id(), entry={"asked_of": vasko, "words": "Is it the other driver?"},
+    )  # fmt: skip
+    [section] = [one for one in sections_for(vasko) if one.key == "asked-to-look"]
+    assert [one.title for one in section.rows(vasko, timezone.now())] == ["Is it the other driver?"]
+    assert section.rows(clerk, timezone.now()) == []
 
 
 def test_what_an_earlier_release_sent_is_set_aside(demand, clerk, monkeypatch):
