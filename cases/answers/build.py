@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from uuid import UUID
 
@@ -222,7 +222,7 @@ def _numbered(
 
     def listed(first: int, own_pages: int, say: Callable[[int], str]) -> Document:
         sheet = contents_sheet(answer, behind, contents, demands, say=say, first=first + own_pages)
-        return own(sheet, "contents")
+        return replace(own(sheet, "contents"), title="Contents")
 
     pages = listed(1, 1, str).pages
     total = pages + sum(one.pages for one in behind)

@@ -17,6 +17,8 @@ from cases.answers.models import Answer
 from cases.answers.rules import order_of
 from cases.answers.sheets import Sheet, SheetPart, write_sheet
 from cases.decisions.rules import ItemKind, Outcome
+from cases.letters.models import Letter
+from cases.letters.rules import LetterKind
 from cases.models import Case
 from cases.packets.bag import write_csv, write_json
 from cases.packets.custody_record import custody_groups, custody_rows, custody_values
@@ -41,6 +43,7 @@ from me_office.shell.templatetags.office import day
 
 PDF = "application/pdf"
 DOCUMENTS = "documents"
+COVER_LETTER = "cover-letter.pdf"
 
 
 class CannotBuild(Refused):
@@ -192,8 +195,27 @@ def gather(
     for one in order:
         bring = _redacted if one.outcome is Outcome.REDACT else _BRING.get(one.kind, _beside)
         bring(now, one)
+    _cover_letter(now)
     _photographs(now, [one for one in going if one.kind is ItemKind.PHOTOGRAPH], beat)
     return contents
+
+
+def _cover_letter(now: _Gathering) -> None:
+    """Lay the cover letter beside the pages, where one was made before the answer was asked for."""
+    letter = (
+        Letter.objects.active()
+        .filter(
+            request=now.answer.request,
+            kind=LetterKind.COVER.value,
+            made_at__lte=now.answer.created_at,
+        )
+        .select_related("file")
+        .order_by("-number")
+        .first()
+    )
+    if letter is not None and letter.file is not None:
+        now.lend(letter.file, now.folder / COVER_LETTER, "the cover letter")
+        now.contents.files.append((COVER_LETTER, "Cover letter", letter.file.sha256))
 
 
 def _report(now: _Gathering, one: Chosen) -> None:

@@ -8,7 +8,7 @@ from django.conf import settings
 
 from cases.answers.certificate import COUNSEL, paragraphs
 from cases.answers.chosen import Chosen
-from cases.answers.contents import Contents, Document
+from cases.answers.contents import COVER_LETTER, Contents, Document
 from cases.answers.models import Answer, PageRun, PageSeries
 from cases.answers.records import OWN
 from cases.answers.rules import page_words, range_words
@@ -257,7 +257,9 @@ def readme(answer: Answer, contents: Contents, run: PageRun, pages: int, name: s
     parts = ""
     if contents.photographs:
         parts += "data/exhibit-list.csv      the photographs, their files and digests\n"
-    if contents.files:
+    if any(path == COVER_LETTER for path, _, _ in contents.files):
+        parts += "data/cover-letter.pdf      the office’s letter\n"
+    if any(path != COVER_LETTER for path, _, _ in contents.files):
         parts += "data/.../documents/        documents as they are kept, with their signatures\n"
     series = run.series
     return README.format(

@@ -59,7 +59,8 @@ def record_address(part: NumberedPages, page: int) -> str:
 
 def document_address(part: NumberedPages, page: int) -> str:
     """Return where the document itself opens, at that page of it; empty where it does not."""
-    if part.kind == ItemKind.REPORT:
+    # A redacted copy has pages of its own, and the report behind it is not what was sent.
+    if part.kind == ItemKind.REPORT and "redacted copy" not in part.label:
         pdf = reverse("packets:signed-report-pdf", kwargs={"case_id": part.case_id})
         return f"{pdf}#page={page}"
     return ""

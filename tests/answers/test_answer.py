@@ -8,6 +8,7 @@ import io
 import pikepdf
 import pypdf
 import pytest
+from django.utils import timezone
 
 from cases.answers import queries, tasks
 from cases.answers.actions import request_answer, retry_answer
@@ -15,7 +16,9 @@ from cases.answers.build import write_answer
 from cases.answers.chosen import chosen_items
 from cases.answers.models import NumberedPages, PageRun
 from cases.decisions.models import Ground
+from cases.letters.models import Letter
 from cases.packets.store import work_folder
+from cases.review.models import SignedPdf
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.ids import new_id
@@ -159,3 +162,23 @@ def test_the_same_key_once_more_is_the_same_answer(signed):
 
     first = request_answer(clerk, **said)
     assert request_answer(clerk, **said).pk == first.pk
+
+
+def test_a_cover_letter_that_was_made_goes_with_it(signed, tmp_path):
+    clerk = make_clerk()
+    asked = decided_request(signed, clerk, kinds=("report",))
+    report = SignedPdf.objects.get(case=signed)
+    for number, made in ((1, "a letter"), (2, "")):
+        Letter.objects.create(
+            case=signed, request=asked, number=number, kind="cover", edition="", to_name="Counsel",
+            dated_on=timezone.localdate(), subject="Records", body="Enclosed.", created_by=clerk,
+            changed_by=clerk, state="made" if made else "draft",
+            made_at=timezone.now() if made else None, file=report.file if made else None,
+        )  # fmt: skip
+    answer = asked_answer(asked, clerk)
+    assert tasks.build_answer(request_id=str(answer.pk)) == "made"
+    answer.refresh_from_db()
+    bag = unpacked(answer, tmp_path)
+    letter = (bag / "data" / "cover-letter.pdf").read_bytes()
+    assert hashlib.sha256(letter).hexdigest() == report.file.sha256
+    assert "cover-letter.pdf" in (bag / "data" / "README.txt").read_text(encoding="utf-8")
