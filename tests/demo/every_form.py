@@ -11,6 +11,7 @@ from urllib.parse import urljoin, urlsplit
 from django.db import transaction
 from django.http import HttpResponse
 from django.test import Client
+from django.urls import Resolver404, resolve
 
 from tests.demo import heard
 
@@ -129,14 +130,33 @@ def read(address: str, answer: Any) -> Read:
     return page
 
 
-def walked(client: Client, starts: Iterable[str]) -> Iterator[Read]:
-    """Yield each page that can be reached, one for each shape of address."""
-    waiting, seen = list(starts), set()
+def _kind_of_the_office(path: str) -> str:
+    """Return which page of the whole office an address leads to; of a record, or none, nothing."""
+    try:
+        return "" if _KEY.search(path) else resolve(path).view_name
+    except Resolver404:
+        return ""
+
+
+def walked(client: Client, starts: Iterable[str], elsewhere: set[str]) -> Iterator[Read]:
+    """Yield each page that can be reached, one for each shape of address.
+
+    `elsewhere` keeps the pages of the whole office that somebody has read: they are the same from
+    every case, and of each kind of them (a term's words, say) the next person reads one.
+    """
+    waiting, seen, kinds = list(starts), set(), set()
     while waiting:
         address = waiting.pop(0)
-        if shape(address) in seen or _NOT_WALKED.search(urlsplit(address).path):
+        path = urlsplit(address).path
+        if shape(address) in seen or _NOT_WALKED.search(path):
             continue
         seen.add(shape(address))
+        kind = _kind_of_the_office(path)
+        if kind and kind in kinds and address in elsewhere:
+            continue
+        if kind:
+            kinds.add(kind)
+            elsewhere.add(address)
         answer = client.get(address, follow=True)
         assert answer.status_code < 500, address
         if answer.status_code != 200 or "text/html" not in answer.get("Content-Type", ""):
