@@ -33,6 +33,8 @@ from cases.packets.printing import print_report
 from cases.packets.rules import ReleasedAs
 from cases.packets.signed_addendum import signed_addendum
 from cases.packets.signed_report import signed_report
+from cases.redaction.own_sources import ADDED
+from cases.redaction.sources import source_in
 from cases.statements.models import Statement
 from evidence import store
 from evidence.photographs.models import Photograph
@@ -75,6 +77,7 @@ class Contents:
     photographs: list[tuple[Case, str, list[OutgoingPhotograph]]] = field(default_factory=list)
     not_sent: list[Chosen] = field(default_factory=list)
     beside: list[Chosen] = field(default_factory=list)
+    elsewhere: list[Chosen] = field(default_factory=list)
 
     @property
     def sent_photographs(self) -> list[OutgoingPhotograph]:
@@ -411,9 +414,26 @@ def _with_words_out(event: dict[str, Any], words: set[str]) -> dict[str, Any]:
     return event
 
 
+def _document(now: _Gathering, one: Chosen) -> None:
+    """Add a document that somebody added to the case file, as it is kept."""
+    source = source_in(now.material(one.case_id).case, ADDED, UUID(one.item))
+    if source.file is None:
+        raise CannotBuild(f"{one.label} has no file. Decide about it anew.")
+    name = f"{slugify(one.label)[:60] or 'document'}-{source.file.sha256[:8]}.pdf"
+    now.kept(one, source.file, one.label, name)
+
+
+def _ledger(now: _Gathering, one: Chosen) -> None:
+    """Refuse what an answer does not hold yet, rather than promise it."""
+    raise CannotBuild(
+        "An answer does not hold the proof of the record. Decide otherwise about it, and give it "
+        "out by itself."
+    )
+
+
 def _beside(now: _Gathering, one: Chosen) -> None:
     """Note what has no document here: it goes out in a way of its own."""
-    now.contents.beside.append(one)
+    now.contents.elsewhere.append(one)
 
 
 _BRING: dict[ItemKind, Callable[[_Gathering, Chosen], None]] = {
@@ -423,6 +443,8 @@ _BRING: dict[ItemKind, Callable[[_Gathering, Chosen], None]] = {
     ItemKind.STATEMENT: _statement,
     ItemKind.CUSTODY: _custody,
     ItemKind.HISTORY: _history,
+    ItemKind.DOCUMENT: _document,
+    ItemKind.LEDGER: _ledger,
 }
 
 

@@ -136,6 +136,10 @@ def contents_sheet(
         parts.append(
             SheetPart("Beside the numbered pages", words=[one.label for one in contents.beside])
         )
+    if contents.elsewhere:
+        parts.append(
+            SheetPart("To be sent in another way", words=[one.label for one in contents.elsewhere])
+        )
     kept = [one for one in contents.not_sent if one.outcome is Outcome.WITHHOLD]
     if kept:
         named = "is named in the withholding log" if len(kept) == 1 else "are named in the log"

@@ -10,14 +10,18 @@ import pypdf
 import pytest
 from django.utils import timezone
 
-from cases.answers import queries, tasks
+from cases.answers import contents, queries, tasks
 from cases.answers.actions import request_answer, retry_answer
 from cases.answers.build import write_answer
 from cases.answers.chosen import chosen_items
 from cases.answers.models import NumberedPages, PageRun
 from cases.decisions.models import Ground
+from cases.decisions.queries import ReadyItem
+from cases.decisions.rules import ItemKind, Outcome
 from cases.letters.models import Letter
 from cases.packets.store import work_folder
+from cases.redaction.own_sources import ADDED
+from cases.redaction.sources import Source
 from cases.review.models import SignedPdf
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
@@ -182,3 +186,34 @@ def test_a_cover_letter_that_was_made_goes_with_it(signed, tmp_path):
     letter = (bag / "data" / "cover-letter.pdf").read_bytes()
     assert hashlib.sha256(letter).hexdigest() == report.file.sha256
     assert "cover-letter.pdf" in (bag / "data" / "README.txt").read_text(encoding="utf-8")
+
+
+def _gathered(answer, tmp_path, *kinds, key=None):
+    chosen = [
+        ReadyItem(
+            kind, answer.case_id, str(key or new_id()), "", "Letter of a neighbor",
+            Outcome.RELEASE, (1,), "d" * 64,
+        )
+        for kind in kinds
+    ]  # fmt: skip
+    folder, parts = tmp_path / "bag", tmp_path / "parts"
+    folder.mkdir()
+    parts.mkdir()
+    return contents.gather(answer, chosen, folder=folder, parts=parts)
+
+
+def test_a_document_that_was_added_goes_out_as_it_is_kept(answer, monkeypatch, tmp_path):
+    file = SignedPdf.objects.get(case=answer.case).file
+    source = Source(ADDED, new_id(), file.sha256, "Letter of a neighbor", file)
+    monkeypatch.setattr(contents, "source_in", lambda case, kind, key: source)
+    got = _gathered(answer, tmp_path, ItemKind.DOCUMENT, key=source.key)
+    assert [(one.title, one.sha256) for one in got.documents] == [(source.name, file.sha256)]
+    assert (got.beside, got.elsewhere) == ([], [])
+
+
+def test_what_has_no_document_is_told_and_what_an_answer_cannot_hold_is_refused(answer, tmp_path):
+    got = _gathered(answer, tmp_path, ItemKind.OTHER)
+    assert [one.label for one in got.elsewhere] == ["Letter of a neighbor"]
+    (tmp_path / "again").mkdir()
+    with pytest.raises(Refused, match="proof of the record"):
+        _gathered(answer, tmp_path / "again", ItemKind.LEDGER)

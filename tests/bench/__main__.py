@@ -69,6 +69,7 @@ def _run(asked: Namespace, servers: Servers) -> None:
     from tests.bench.pages import MEASURES
     from tests.bench.printed import printed_times
     from tests.bench.results import Line, Results
+    from tests.bench.sent import sent_times
 
     known = known_offices(servers)
     there = [EMPTY, *(f"office_{cases}" for cases in known)]
@@ -90,7 +91,11 @@ def _run(asked: Namespace, servers: Servers) -> None:
         taken = measured(measure, offices, requests=asked.requests, warm=3)
         results.lines.append(Line(measure, taken))
         _tell(f"  {measure.title}")
-    results.compared = evidence_times(servers, asked.only) + printed_times(servers, asked.only)
+    results.compared = [
+        *evidence_times(servers, asked.only),
+        *printed_times(servers, asked.only),
+        *sent_times(servers, asked.only),
+    ]
     results.methods = method_times()
     results.load_after = os.getloadavg()
     path = results.keep(asked.out)

@@ -20,6 +20,7 @@ from tests.bench.office import build_office
 from tests.bench.pages import MEASURES
 from tests.bench.printed import change_and_show, long_case, printed
 from tests.bench.results import Line, Results, most_of
+from tests.bench.sent import large_answer, sent
 from tests.builders import make_staff
 
 pytestmark = pytest.mark.django_db
@@ -134,6 +135,13 @@ def test_a_long_report_is_printed_changed_and_shown():
     # Two pictures and three findings are no sixty pages, and that is said.
     assert (time.missed, memory.missed) == ("short", "") and memory.value > 0
     change_and_show(case, by)
+
+
+def test_an_answer_is_built():
+    by = make_staff(Role.PATHOLOGIST, Role.RECORDS_CLERK)
+    time, memory = sent(*large_answer(by, 3, 2, width_px=60))
+    assert "pages, 2 photographs" in time.unit
+    assert (time.missed, memory.missed) == ("", "")
 
 
 @pytest.mark.django_db(transaction=True)

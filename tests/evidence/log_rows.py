@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cases.models import Case
 from evidence.items.models import Item
 from evidence.photographs.models import Photograph, PhotographFinding
@@ -13,27 +15,38 @@ from me_office.audit.ids import new_id
 VIEWS = ("overview", "mid-range", "close-up", "close-up")
 
 
-def fill_log(by: Staff, case: Case, how_many: int, finding: Finding) -> list[Photograph]:
-    """Photographs 1 to `how_many`, each showing the finding, every fourth with a scale."""
+def fill_log(
+    by: Staff,
+    case: Case,
+    how_many: int,
+    finding: Finding,
+    *,
+    files: Sequence[StoredFile] = (),
+) -> list[Photograph]:
+    """Photographs 1 to `how_many`, each showing the finding, every fourth with a scale.
+
+    Their files are in the store only where `files` gives them.
+    """
     marks = {"case": case, "created_by": by, "changed_by": by}
-    items, files, photographs, links = [], [], [], []
+    items, named, photographs, links = [], [], [], []
     for number in range(1, how_many + 1):
         items.append(Item(number=number, kind="photograph", title=f"Photograph {number}", **marks))
         key = new_id().hex
-        files.append(
-            StoredFile(
-                sha256=key * 2, size_bytes=1, media_type="image/jpeg", path=f"originals/{key}"
+        if not files:
+            path = f"originals/{key}"
+            named.append(
+                StoredFile(sha256=key * 2, size_bytes=1, media_type="image/jpeg", path=path)
             )
-        )
         photographs.append(
             Photograph(
-                item=items[-1], file=files[-1], number=number, photographer="P. Sedge",
+                item=items[-1], file=files[number - 1] if files else named[-1],
+                number=number, photographer="P. Sedge",
                 place="examination", view=VIEWS[number % 4], with_scale=number % 4 == 3,
                 region="right chest", shows=f"Contusion, picture {number}", width_px=6000,
                 height_px=4000, preview="made", original_name=f"DSC_{number:04}.jpg", **marks,
             )
         )  # fmt: skip
         links.append(PhotographFinding(photograph=photographs[-1], finding=finding, **marks))
-    for rows in (items, files, photographs, links):
+    for rows in filter(None, (items, named, photographs, links)):
         type(rows[0])._default_manager.bulk_create(rows, batch_size=500)
     return photographs
