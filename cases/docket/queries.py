@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -14,7 +14,7 @@ from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from cases.access import cases_open_to
-from cases.answers.models import Answer
+from cases.answers.models import Answer, Delivery, Opening
 from cases.court.models import Authority, Demand, RecordsRequest, Release, RequestCase
 from cases.court.queries import authority_needs
 from cases.court.rules import Due, RequestState, authority_key, due_words
@@ -47,6 +47,8 @@ MOST_OPEN = 400
 PAGE = 40
 MOST_A_YEAR = 20_000
 MOST_ORDERS = 100
+# Longer than any address stays open.
+FETCHED_WITHIN = timedelta(days=60)
 _WORKING = frozenset({JobState.WAITING.value, JobState.MAKING.value})
 
 
@@ -329,6 +331,24 @@ def copies_due(actor: Staff, until: date) -> list[ProtectiveOrder]:
         ended_on=None, back_by__lte=until, case__in=cases_open_to(actor)
     )
     return list(rows.select_related("case", "request").order_by("back_by", "id")[:MOST_ORDERS])
+
+
+def not_fetched(actor: Staff, now: datetime) -> list[Delivery]:
+    """Return answers laid ready under an address that nobody has downloaded whole; one statement.
+
+    Those of the last weeks, also where the address has closed since.
+    """
+    whole = Opening.objects.filter(delivery=OuterRef("pk"), what="whole")
+    rows = Delivery.objects.active().filter(
+        ~Exists(whole),
+        method="download",
+        called_back_at=None,
+        release__voided_at=None,
+        release__released_at__gte=now - FETCHED_WITHIN,
+        case__in=cases_open_to(actor),
+    )
+    found = rows.select_related("case", "answer__request").order_by("ends_at", "id")
+    return list(found[:MOST_ORDERS])
 
 
 def served_in(actor: Staff, first: date, last: date) -> QuerySet[RecordsRequest]:

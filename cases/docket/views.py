@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -71,6 +72,8 @@ def board(request: StaffRequest) -> HttpResponse:
             (one, (one.back_by - today).days if one.back_by else 0)
             for one in queries.copies_due(request.user, today + COPIES_AHEAD)
         ],
+        "not_fetched": queries.not_fetched(request.user, timezone.now()),
+        "now": timezone.now(),
         "may_give": may_somewhere(request.user, Act.HANDLE_REQUEST),
         "links": {
             "export": f"export.csv?{urlencode(asked)}",

@@ -14,8 +14,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.answers.models import Answer
-from cases.court.models import Authority, Demand, RecordsRequest
+from cases.answers.models import Answer, Delivery, Opening
+from cases.court.models import Authority, Demand, RecordsRequest, Release
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket import actions, queries
 from cases.docket.models import Handling, ProtectiveOrder
@@ -340,3 +340,28 @@ def test_who_has_to_show_a_right_is_waited_for_until_it_is_shown(clerk):
 
 def test_nothing_of_letters_and_the_board_goes_out_with_a_packet():
     assert all(one.stays_inside for one in (Letter, LetterSending, Handling, ProtectiveOrder))
+
+
+def test_an_answer_that_nobody_downloaded_is_told_until_somebody_did(clerk, asked):
+    answer = Answer(
+        case=asked.case, request=asked, number=1, decided="a" * 64, decided_at=timezone.now()
+    )
+    save_new(clerk, answer, own_key=True)
+    release = Release(
+        case=asked.case, request=asked, packet_id=answer.pk, packet_sha256="a" * 64,
+        released_to="J. Moss", method="secure transfer", released_at=timezone.now(),
+        released_by=clerk,
+    )  # fmt: skip
+    save_new(clerk, release, own_key=True)
+    laid = Delivery(
+        case=asked.case, answer=answer, release=release, method="download", to_whom="J. Moss",
+        ends_at=timezone.now() + DAY, token_sha256="b" * 64, password="x",
+    )  # fmt: skip
+    save_new(clerk, laid, own_key=True)
+    board = reverse("docket:board")
+    assert "Answer 1 for J. Moss" in as_person(clerk).get(board).content.decode()
+    for what in ("code", "broken off"):
+        Opening.objects.create(case=asked.case, delivery=laid, visit=new_id(), what=what)
+    assert queries.not_fetched(clerk, timezone.now()) == [laid]
+    Opening.objects.create(case=asked.case, delivery=laid, visit=new_id(), what="whole")
+    assert queries.not_fetched(clerk, timezone.now()) == []
