@@ -9,11 +9,13 @@ from rest_framework import serializers
 from rest_framework.parsers import MultiPartParser
 
 from cases.api.shared import CASE, framed, key
-from cases.court import actions, authorizing, counseling, demanding, paper, queries
+from cases.court import actions, authorizing, counseling, demanding, fees, paper, queries
 from cases.court.models import (
     Authority,
     Counsel,
     Demand,
+    FeeRule,
+    Invoice,
     Original,
     RecordsRequest,
     Release,
@@ -21,7 +23,7 @@ from cases.court.models import (
 )
 from cases.models import Case
 from me_office.accounts.models import Staff
-from me_office.shell.endpoints import adds, at, changes, lists, reads, saves
+from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
 from me_office.shell.shapes import shape_of
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
@@ -111,6 +113,41 @@ AuthorityInput = shape_of(
     id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
     reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
 )  # fmt: skip
+FeeOutput = shape_of(
+    "FeeOutput", FeeRule, ("id", "version", *fees.FEE_FIELDS), "What is charged for one thing."
+)
+FeeInput = shape_of(
+    "FeeInput", FeeRule, ("id", "version", "reason", *fees.FEE_FIELDS),
+    "A fee; `version` 0 makes it, a later one changes it, with the reason.",
+    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
+    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+)  # fmt: skip
+InvoiceOutput = shape_of(
+    "InvoiceOutput", Invoice,
+    ("id", "version", "number", *fees.INVOICE_FIELDS, "lines", "total", "currency",
+     "waived_because", *fees.PAYMENT_FIELDS, "voided_at", "void_reason", "sha256"),
+    "An invoice as it was sent; `sha256` is of its PDF.",
+    sha256=serializers.CharField(source="file.sha256"),
+)  # fmt: skip
+InvoiceInput = shape_of(
+    "InvoiceInput", Invoice, ("id", *fees.INVOICE_FIELDS, "quantities"),
+    "An invoice; `quantities` says of fees, by their keys, how many.",
+    id=serializers.UUIDField(),
+    quantities=serializers.DictField(
+        child=serializers.DecimalField(max_digits=9, decimal_places=2)
+    ),
+)  # fmt: skip
+
+
+class PaymentInput(serializers.Serializer[Any]):
+    """When and by what an invoice was paid."""
+
+    version = serializers.IntegerField(min_value=1)
+    paid_on = serializers.DateField()
+    paid_how = serializers.ChoiceField(choices=Invoice.PAID[1:])
+    paid_note = serializers.CharField(max_length=160, required=False, allow_blank=True, default="")
+
+
 FurtherCaseOutput = shape_of(
     "FurtherCaseOutput", RequestCase, ("id", "version", "case"),
     "A further case that a request asks for.",
@@ -185,4 +222,25 @@ routes = [
            "Return by what right somebody asks.", absent="Nothing is recorded of it yet."),
        post=saves("authority_record", authorizing.record_authority, AuthorityInput, AuthorityOutput,
            "Record by what right somebody asks, and how it was checked.")),
+    at("fees/", "fees",
+       get=tells("fees_list", queries.fees_told, FeeOutput, "Return the fees of the office."),
+       post=saves("fees_record", fees.record_fee, FeeInput, FeeOutput,
+           "Put a fee on the office's list, or change one.")),
+    at("fees/<uuid:record_id>/withdraw/", "withdraw-fee",
+       post=changes("fees_withdraw", fees.withdraw_fee, WithdrawInput, FeeOutput,
+           "Take a fee off the list, with the reason.")),
+    at(f"{REQUEST}/invoices/", "invoices",
+       get=lists("invoices_list", key(framed("court")), queries.invoices_in_case, InvoiceOutput,
+           "Return the invoices of the request."),
+       post=adds("invoices_issue", fees.issue_invoice, InvoiceInput, InvoiceOutput,
+           "Number an invoice, print it and keep it as it is sent.")),
+    at(f"{REQUEST}/invoices/<uuid:record_id>/pay/", "pay-invoice",
+       post=changes("invoices_pay", fees.record_payment, PaymentInput, InvoiceOutput,
+           "Record when and by what an invoice was paid.")),
+    at(f"{REQUEST}/invoices/<uuid:record_id>/waive/", "waive-invoice",
+       post=changes("invoices_waive", fees.waive_invoice, WithdrawInput, InvoiceOutput,
+           "Note that an invoice need not be paid, with the reason.")),
+    at(f"{REQUEST}/invoices/<uuid:record_id>/withdraw/", "withdraw-invoice",
+       post=changes("invoices_withdraw", fees.withdraw_invoice, WithdrawInput, InvoiceOutput,
+           "Withdraw an invoice that was wrong.")),
 ]  # fmt: skip

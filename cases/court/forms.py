@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -11,7 +12,17 @@ from cases.court.actions import REQUEST_FIELDS
 from cases.court.authorizing import AUTHORITY_FIELDS
 from cases.court.counseling import COUNSEL_FIELDS
 from cases.court.demanding import DEMAND_FIELDS
-from cases.court.models import Authority, Counsel, Demand, RecordsRequest, Release
+from cases.court.fee_rules import UNITS, money, wrong_in_fee
+from cases.court.fees import FEE_FIELDS, INVOICE_FIELDS
+from cases.court.models import (
+    Authority,
+    Counsel,
+    Demand,
+    FeeRule,
+    Invoice,
+    RecordsRequest,
+    Release,
+)
 from cases.court.queries import case_called
 from cases.court.rules import (
     NAMES_ITS_COURT,
@@ -291,6 +302,79 @@ class NeedForm(OfficeForm):
         """The entry as the table keeps it."""
         needed = self.cleaned_data["is_needed"] == "yes"
         return {"needed": needed, "because": self.cleaned_data["because"]}
+
+
+class FeeForm(ChangedForm):
+    """What the office charges for one thing."""
+
+    wrong = staticmethod(wrong_in_fee)
+    rows = {"reason": 2}
+    buttons = ("unit",)
+    labels = {"name": "What is charged", "unit": "Counted by", "because": "Law or order"}
+
+    class Meta:
+        model = FeeRule
+        fields = [*FEE_FIELDS]
+        widgets = {"unit": forms.RadioSelect}
+        help_texts = {
+            "name": "As the invoice prints it: Copy on paper; Certified copy of the report.",
+            "because": "The schedule or order that sets it.",
+        }
+
+
+class InvoiceForm(RecordForm):
+    """An invoice: to whom, and how many of each thing."""
+
+    rows = {"address": 3}
+    labels = {"billed_to": "Billed to", "pay_by": "To be paid by"}
+
+    class Meta:
+        model = Invoice
+        fields = [*INVOICE_FIELDS]
+
+    def __init__(self, *args: Any, fees: Sequence[FeeRule], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fees = fees
+        for fee in fees:
+            single = UNITS[fee.unit][0]
+            self.fields[f"quantity_{fee.pk}"] = forms.DecimalField(
+                label=fee.name,
+                help_text=f"{money(fee.amount, fee.currency)} {single}",
+                required=False,
+                max_digits=9,
+                decimal_places=2,
+            )
+
+    @property
+    def quantity_fields(self) -> list[forms.BoundField]:
+        """A field for each fee of the list."""
+        return [self[f"quantity_{fee.pk}"] for fee in self.fees]
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """What the invoice says beside its lines."""
+        return {name: self.cleaned_data[name] for name in INVOICE_FIELDS}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """How many of each fee that was entered."""
+        counted = {str(fee.pk): self.cleaned_data.get(f"quantity_{fee.pk}") for fee in self.fees}
+        return {"quantities": {key: one for key, one in counted.items() if one is not None}}
+
+
+class PaymentForm(OfficeForm):
+    """When and by what an invoice was paid."""
+
+    paid_on = forms.DateField(label="Paid on")
+    paid_how = forms.ChoiceField(
+        label="Paid by", choices=Invoice.PAID[1:], widget=forms.RadioSelect
+    )
+    paid_note = forms.CharField(
+        label="Note",
+        max_length=160,
+        required=False,
+        help_text="Number of the check, receipt, who took it.",
+    )
 
 
 class WithdrawPartForm(OfficeForm):

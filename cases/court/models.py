@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from django.conf import settings
+from django.core.validators import RegexValidator
 from django.db import models
 from django.utils.functional import cached_property
 
+from cases.court.fee_rules import UNITS, money, short_words
 from cases.court.rules import RequestState
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
@@ -320,6 +322,117 @@ class AuthorityNeed(Record):
 
     def __str__(self) -> str:
         return self.key
+
+
+class FeeRule(Record):
+    """What the office charges for one thing. Invoices keep the words and amounts of their day."""
+
+    name = models.CharField("what is charged", max_length=80)
+    unit = models.CharField(
+        "counted by", max_length=10, choices=[(key, words[0]) for key, words in UNITS.items()]
+    )
+    amount = models.DecimalField(max_digits=9, decimal_places=2)
+    currency = models.CharField(
+        max_length=3,
+        default="USD",
+        validators=[RegexValidator(r"^[A-Z]{3}$", "Three capital letters: USD.")],
+    )
+    because = models.CharField("law or order", max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["name", "id"]
+        constraints = [
+            once_active("name", name="fee_once", message="The list has this fee already."),
+            models.CheckConstraint(
+                condition=models.Q(amount__gte=0),
+                name="fee_not_negative",
+                violation_error_message="A fee is not less than nothing.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def words(self) -> str:
+        """How it is charged: $ 0.15 a page."""
+        return f"{money(self.amount, self.currency)} {UNITS[self.unit][0]}"
+
+
+class InvoiceSeries(Record):
+    """The last invoice of a year; its row is locked while a number is given."""
+
+    year = models.PositiveIntegerField(unique=True, editable=False)
+    last = models.PositiveIntegerField(default=0, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["year"]
+
+    def __str__(self) -> str:
+        return str(self.year)
+
+
+class Invoice(CaseRecord):
+    """What is charged for the answer to a request, as it was sent."""
+
+    PAID = [
+        ("", "not stated"),
+        ("check", "check"),
+        ("card", "card"),
+        ("cash", "cash"),
+        ("transfer", "bank transfer"),
+        ("other", "in another way"),
+    ]
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="invoices", editable=False
+    )
+    number = models.CharField(max_length=20, unique=True, editable=False)
+    billed_to = models.CharField("billed to", max_length=160)
+    address = models.TextField(blank=True)
+    pay_by = models.DateField("to be paid by", null=True, blank=True)
+    lines = models.JSONField(editable=False)
+    total = models.DecimalField(max_digits=12, decimal_places=2, editable=False)
+    currency = models.CharField(max_length=3, editable=False)
+    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    waived_because = models.CharField("waived", max_length=240, blank=True, editable=False)
+    paid_on = models.DateField(null=True, blank=True, editable=False)
+    paid_how = models.CharField(
+        "paid by", max_length=8, choices=PAID, blank=True, default="", editable=False
+    )
+    paid_note = models.CharField("note of payment", max_length=160, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(waived_because="") | models.Q(paid_on__isnull=True),
+                name="invoice_waived_or_paid",
+                violation_error_message="A waived invoice is not paid.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Invoice {self.number}"
+
+    @property
+    def money(self) -> str:
+        """Its sum in words: $ 64.20."""
+        return money(self.total, self.currency)
+
+    @property
+    def short_words(self) -> str:
+        """What it is for: 300 pages, 1 certified copy."""
+        return short_words(self.lines)
+
+    @property
+    def standing(self) -> str:
+        """How it stands, in words."""
+        if self.is_voided:
+            return "withdrawn"
+        if self.waived_because:
+            return "waived"
+        return "paid" if self.paid_on else "not paid"
 
 
 class Release(CaseRecord):

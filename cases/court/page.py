@@ -38,6 +38,7 @@ class RequestPage:
     side: list[Part]
     middle: list[Part]
     may_handle: bool
+    may_charge: bool
     packet_decision: Decision
 
     @property
@@ -52,7 +53,13 @@ def _papers(part: object) -> list[Original]:
 
 
 def due_of(asked: RecordsRequest) -> Due:
-    """Say when a request is due and, where it is open, whether courts are closed that day."""
+    """Say when a request is due and, where it is open, whether courts are closed that day.
+
+    While its clock is stopped it is not due, and not overdue.
+    """
+    if asked.is_open and asked.stopped_since:
+        since = asked.stopped_since
+        return Due(f"clock stopped since {since.day} {since:%b}", "")
     closed = closed_day_words(asked.due_on) if asked.is_open else ""
     return replace(due_words(asked.due_on, timezone.localdate()), closed=closed)
 
@@ -76,6 +83,7 @@ def read_request_page(
         side=parts_of(actor, asked, demands, SIDE),
         middle=parts_of(actor, asked, demands, MIDDLE),
         may_handle=may(actor, Act.HANDLE_REQUEST, frame.case) and asked.is_open,
+        may_charge=may(actor, Act.HANDLE_REQUEST, frame.case) and not asked.is_voided,
         packet_decision=decision_on(actor, Act.BUILD_PACKET, frame.case),
     )
 

@@ -9,15 +9,28 @@ from typing import TYPE_CHECKING, TypedDict
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import DateTimeField, Exists, Max, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import (
+    Count,
+    DateTimeField,
+    Exists,
+    IntegerField,
+    Max,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+)
 from django.utils import timezone
 
-from cases.access import cases_open_to
+from cases.access import Act, cases_open_to, require_role
 from cases.court.models import (
     Authority,
     AuthorityNeed,
     Counsel,
     Demand,
+    FeeRule,
+    Invoice,
     Original,
     RecordsRequest,
     Release,
@@ -216,6 +229,50 @@ def why_no_authority(asked: RecordsRequest) -> str:
     return authority_lacks(needed=authority_need(asked).needed, outcome=outcome)
 
 
+def fees() -> list[FeeRule]:
+    """Return the fees of the office's list, by name; one statement."""
+    return list(FeeRule.objects.active().order_by("name", "id"))
+
+
+def fees_told(actor: Staff) -> list[FeeRule]:
+    """Return the fees to whoever may see a case. Raises NotAllowed."""
+    require_role(actor, Act.SEE)
+    return fees()
+
+
+def fee_for_update(record_id: UUID) -> FeeRule:
+    """Return a fee, locked. Raises NotKnown."""
+    rows = FeeRule.objects.select_for_update(of=("self",)).filter(pk=record_id)
+    return known(rows.first(), "fee")
+
+
+def fee_of(record_id: UUID) -> FeeRule:
+    """Return a fee of the list. Raises NotKnown."""
+    return known(FeeRule.objects.active().filter(pk=record_id).first(), "fee")
+
+
+def invoice_for_update(asked: RecordsRequest, record_id: UUID) -> Invoice:
+    """Return an invoice of the request, locked. Raises NotKnown."""
+    rows = Invoice.objects.select_for_update(of=("self",)).filter(request=asked, pk=record_id)
+    return known(rows.first(), "invoice")
+
+
+def invoice_of(asked: RecordsRequest, record_id: UUID) -> Invoice:
+    """Return an invoice of the request. Raises NotKnown."""
+    rows = Invoice.objects.filter(request=asked, pk=record_id).select_related("file")
+    return known(rows.first(), "invoice")
+
+
+def invoices_of(asked: RecordsRequest) -> list[Invoice]:
+    """Return the invoices of a request, also withdrawn ones; one statement."""
+    return list(Invoice.objects.filter(request=asked).select_related("file").order_by("number"))
+
+
+def invoices_in_case(case_id: UUID, request_id: UUID) -> list[Invoice]:
+    """Return the invoices of a request of the case. Raises NotKnown."""
+    return invoices_of(request_of(case_id, request_id))
+
+
 def next_demand_number(asked: RecordsRequest) -> int:
     """Return the next number of a request that is locked; withdrawn ones keep theirs."""
     last = Demand.objects.filter(request=asked).aggregate(last=Max("number"))["last"]
@@ -252,6 +309,7 @@ def read_choice(state: str, kind: str) -> Choice:
 
 class _WhenAnswered(TypedDict):
     answered_at: datetime | None
+    demand_count: int | None
 
 
 def chosen_requests(
@@ -260,7 +318,9 @@ def chosen_requests(
     """Return requests of the cases a person may know of, the earliest due first."""
     rows: QuerySet[RecordsRequest] = RecordsRequest.objects.filter(case__in=cases_open_to(actor))
     if choice.state == "overdue":
-        rows = rows.filter(state=RequestState.OPEN.value, due_on__lt=today)
+        rows = rows.filter(
+            state=RequestState.OPEN.value, due_on__lt=today, stopped_since__isnull=True
+        )
     elif choice.state:
         rows = rows.filter(state=choice.state)
     if choice.kind:
@@ -271,7 +331,18 @@ def chosen_requests(
         .order_by("-released_at", "-id")
         .values("released_at")[:1]
     )
-    dated = rows.annotate(answered_at=Subquery(answered, output_field=DateTimeField()))
+    demands = (
+        Demand.objects.active()
+        .filter(request=OuterRef("pk"))
+        .order_by()
+        .values("request")
+        .annotate(rows=Count("pk"))
+        .values("rows")
+    )
+    dated = rows.annotate(
+        answered_at=Subquery(answered, output_field=DateTimeField()),
+        demand_count=Subquery(demands, output_field=IntegerField()),
+    )
     # Open requests read by the next deadline; closed ones by the latest.
     closed = choice.state in {RequestState.ANSWERED, RequestState.WITHDRAWN}
     order = ("-due_on", "-id") if closed else ("due_on", "id")
@@ -288,7 +359,7 @@ def request_page(
 def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]:
     """Return the list as rows of an export, read in batches."""
     yield ["Case", "Kind", "Court", "Cause number", "Party", "Contact", "Served", "Due", "State",
-           "Answered", "Asks for"]  # fmt: skip
+           "Answered", "Asks for", "Demands", "Clock stopped"]  # fmt: skip
     for row in chosen_requests(actor, choice, today).iterator(chunk_size=500):
         answered_at = row.answered_at
         yield [
@@ -303,6 +374,8 @@ def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str
             row.state,
             answered_at.astimezone(settings.OFFICE_ZONE).date().isoformat() if answered_at else "",
             row.asks_for,
+            str(row.demand_count or 0),
+            row.stopped_since.isoformat() if row.stopped_since else "",
         ]
 
 

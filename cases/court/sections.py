@@ -13,11 +13,13 @@ from cases.court.side import (
     CAUTION,
     COUNSEL,
     DUE,
+    FEE,
     HAPPENED,
     MIDDLE,
     ORIGINAL,
     Section,
 )
+from cases.court.timeline import ACTS_BESIDE, time_line
 from me_office.accounts.models import Staff
 
 
@@ -43,6 +45,16 @@ def originals(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) ->
     return queries.originals_of(asked)
 
 
+def invoices(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> object:
+    """Read what was charged for the answer."""
+    return queries.invoices_of(asked)
+
+
+def happened(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> object:
+    """Read the newest of what happened to the request."""
+    return time_line(actor, asked, most=ACTS_BESIDE)
+
+
 @dataclass(frozen=True)
 class AuthorityShown:
     """The right of who asks, and whether the office asks for it."""
@@ -58,9 +70,10 @@ def authority(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) ->
 
 side.register(
     Section("due", DUE, "court/_side_due.html", of_the_request),
-    Section("happened", HAPPENED, "court/_side_happened.html", of_the_request),
+    Section("happened", HAPPENED, "court/_side_happened.html", happened),
     Section("original", ORIGINAL, "court/_side_original.html", originals),
     Section("authority", AUTHORITY, "court/_side_authority.html", authority),
+    Section("fee", FEE, "court/_side_fee.html", invoices),
     Section("counsel", COUNSEL, "court/_side_counsel.html", counsel),
     Section("cases", CASES, "court/_side_cases.html", further_cases),
     Section("caution", CAUTION, "court/_side_caution.html", of_the_request),

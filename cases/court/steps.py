@@ -28,14 +28,18 @@ _ANNOTATIONS = {
     "court_open": course.count_of(_OPEN),
     "court_answered": course.count_of(_ANSWERED),
     "court_due_on": Subquery(
-        _OPEN.filter(case=OuterRef("pk")).order_by("due_on", "id").values("due_on")[:1]
+        _OPEN.filter(case=OuterRef("pk"), stopped_since__isnull=True)
+        .order_by("due_on", "id")
+        .values("due_on")[:1]
     ),
 }
 
 
 def _court_words(case: Case, facts: Facts) -> str:
     if facts["court_open"]:
-        due = due_words(facts["court_due_on"], timezone.localdate()).words
+        # Of those whose clock runs; where it is stopped for all, none is due.
+        on = facts["court_due_on"]
+        due = due_words(on, timezone.localdate()).words if on else "clock stopped"
         return f"{facts['court_open']} open, {due}" if facts["court_open"] > 1 else due
     return f"{facts['court_answered']} answered" if facts["court_answered"] else "no requests"
 

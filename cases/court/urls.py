@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from cases.court import paper_views, part_views, views
+from cases.court import fee_views, paper_views, part_views, views
 
 app_name = "court"
 _CASE = "cases/<uuid:case_id>/court"
@@ -10,9 +10,14 @@ _ONE = f"{_CASE}/<uuid:request_id>"
 _DEMAND = f"{_ONE}/demands/<uuid:record_id>"
 _COUNSEL = f"{_ONE}/counsel/<uuid:record_id>"
 _PAPER = f"{_ONE}/original/<uuid:record_id>"
+_INVOICE = f"{_ONE}/invoices/<uuid:record_id>"
 urlpatterns = [
     path("requests/", views.office_requests, name="office-requests"),
     path("requests/export.csv", views.export_requests, name="export-requests"),
+    path("requests/fees/", fee_views.office_fees, name="fees"),
+    path("requests/fees/new/", fee_views.add_fee, name="add-fee"),
+    path("requests/fees/<uuid:record_id>/", fee_views.change_fee, name="change-fee"),
+    path("requests/fees/<uuid:record_id>/withdraw/", fee_views.withdraw_fee, name="withdraw-fee"),
     path("requests/authority/", paper_views.needs, name="needs"),
     path("requests/authority/<str:key>/", paper_views.change_need, name="change-need"),
     path(f"{_CASE}/", views.requests, name="requests"),
@@ -26,6 +31,12 @@ urlpatterns = [
     path(
         f"{_ONE}/authority/<uuid:record_id>/", paper_views.change_authority, name="change-authority"
     ),
+    path(f"{_ONE}/timeline/", views.timeline, name="timeline"),
+    path(f"{_ONE}/invoices/new/", fee_views.issue, name="issue-invoice"),
+    path(f"{_INVOICE}/file/", fee_views.invoice_file, name="invoice-file"),
+    path(f"{_INVOICE}/pay/", fee_views.pay, name="pay-invoice"),
+    path(f"{_INVOICE}/waive/", fee_views.waive, name="waive-invoice"),
+    path(f"{_INVOICE}/withdraw/", fee_views.withdraw, name="withdraw-invoice"),
     path(f"{_ONE}/demands/new/", part_views.add_demand, name="add-demand"),
     path(f"{_DEMAND}/edit/", part_views.change_demand, name="change-demand"),
     path(f"{_DEMAND}/withdraw/", part_views.withdraw_demand, name="withdraw-demand"),

@@ -21,10 +21,12 @@ from cases.court.models import RecordsRequest
 from cases.court.page import due_of, read_request_page
 from cases.court.queries import Choice
 from cases.court.rules import Due, RequestState, closed_day_words, due_words
+from cases.court.timeline import time_line
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
+from me_office.audit.queries import key_in
 from me_office.shell.exports import exported
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -62,6 +64,16 @@ def request_page(request: StaffRequest, case_id: UUID, request_id: UUID) -> Http
     frame = case_frame(request.user, case_id, current="court")
     context = {"frame": frame, "page": read_request_page(request.user, frame, request_id)}
     return render(request, "court/request.html", context)
+
+
+@require_GET
+def timeline(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Show everything that happened to a request, the newest first."""
+    frame = case_frame(request.user, case_id, current="court")
+    page = read_request_page(request.user, frame, request_id)
+    before = key_in(request.GET.get("before", ""))
+    line = time_line(request.user, page.asked, before=before)
+    return render(request, "court/timeline.html", {"frame": frame, "page": page, "line": line})
 
 
 @require_http_methods(["GET", "POST"])

@@ -182,14 +182,24 @@ def key_in(text: str) -> int | None:
 
 
 def record_history(
-    table: str, record_id: str, *, also: Iterable[tuple[str, str]] = (), most: int = 30
+    table: str,
+    record_id: str,
+    *,
+    also: Iterable[tuple[str, str]] = (),
+    most: int = 30,
+    before: int | None = None,
 ) -> list[HistoryEntry]:
-    """Return the newest acts on one record, and on those (table, key) that belong to it."""
+    """Return the newest acts on one record, and on those (table, key) that belong to it.
+
+    `before` is the number of the last act that was shown already.
+    """
     records = [(table, record_id), *also]
     rows = AuditEvent.objects.filter(
         table__in={name for name, _ in records}, record_id__in={key for _, key in records}
     )
-    newest = rows.order_by("-transaction").values_list("transaction", flat=True).distinct()[:most]
+    earlier = rows if before is None else rows.filter(transaction__lt=before)
+    acts = earlier.order_by("-transaction").values_list("transaction", flat=True)
+    newest = acts.distinct()[:most]
     return _entries_of(rows.filter(transaction__in=list(newest)))
 
 

@@ -10,7 +10,7 @@ from me_office.accounts.roles import Role
 from tests.appearances.builders import appear, in_days, was_heard
 from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case, make_staff
-from tests.court.builders import demand, original
+from tests.court.builders import demand, fee, invoice, original
 from tests.packets.builders import make_request
 from tests.qualifications.test_curricula import add_line, issue
 from tests.qualifications.test_testified import list_it
@@ -34,6 +34,8 @@ def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, 
     request = {**of_case, "request_id": asked.pk}
     one = {**request, "record_id": demanded.pk}
     original(boss, asked)
+    priced = fee(boss)
+    bill = {**request, "record_id": invoice(boss, asked, {priced: 3}).pk}
     enter(page, boss, live_server)
     ahead, over = {**of_case, "record_id": soon.pk}, {**of_case, "record_id": done.pk}
     for name, keys, template in (
@@ -53,6 +55,14 @@ def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, 
         ("court:change-demand", one, "court/part_form.html"),
         ("court:original", request, "court/original.html"),
         ("court:attach-original", request, "court/attach_original.html"),
+        ("court:timeline", request, "court/timeline.html"),
+        ("court:fees", {}, "court/fees.html"),
+        ("court:add-fee", {}, "court/fee_form.html"),
+        ("court:withdraw-fee", {"record_id": priced.pk}, "court/fee_withdraw.html"),
+        ("court:issue-invoice", request, "court/invoice_form.html"),
+        ("court:pay-invoice", bill, "court/invoice_pay.html"),
+        ("court:waive-invoice", bill, "court/invoice_waive.html"),
+        ("court:withdraw-invoice", bill, "court/invoice_withdraw.html"),
         ("court:add-authority", request, "court/authority_form.html"),
         ("court:needs", {}, "court/authority_needs.html"),
         ("court:change-need", {"key": "subpoena"}, "court/authority_need.html"),

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Mapping
+from decimal import Decimal
 from functools import cache
 from typing import Any
 
@@ -10,7 +12,8 @@ import pypdfium2
 
 from cases.court.counseling import record_counsel
 from cases.court.demanding import record_demand
-from cases.court.models import Counsel, Demand, Original, RecordsRequest
+from cases.court.fees import issue_invoice, record_fee
+from cases.court.models import Counsel, Demand, FeeRule, Invoice, Original, RecordsRequest
 from cases.court.originals import attach_original
 from evidence import store
 from me_office.accounts.models import Staff
@@ -90,3 +93,23 @@ def original(
             pages=pages,
             **other,
         )
+
+
+def fee(by: Staff, **fields: Any) -> FeeRule:
+    """A fee of the office."""
+    entry = {"name": "Copy on paper", "unit": "page", "amount": Decimal("0.15"), **fields}
+    return record_fee(by, record_id=new_id(), entry=entry)
+
+
+def invoice(
+    by: Staff, asked: RecordsRequest, quantities: Mapping[FeeRule, int], **other: Any
+) -> Invoice:
+    """An invoice of a request."""
+    return issue_invoice(
+        by,
+        case_id=asked.case_id,
+        request_id=asked.pk,
+        record_id=other.pop("record_id", new_id()),
+        quantities={str(one.pk): Decimal(many) for one, many in quantities.items()},
+        entry={"billed_to": "Office of the county attorney", **other},
+    )

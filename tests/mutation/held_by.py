@@ -57,6 +57,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.letters.merging": ("tests/letters/test_merging.py",),
     "cases.letters.standard": ("tests/letters/test_merging.py",),
     "cases.letters.rules": ("tests/letters/test_rules.py",),
+    "cases.court.fee_rules": ("tests/court/test_fee_rules.py",),
     "cases.court.rules": ("tests/court/test_rules.py",),
     "cases.rules.decedent": ("tests/cases/test_decedent_rules.py",),
     "cases.exhibits.rules": ("tests/exhibits/test_rules.py",),
