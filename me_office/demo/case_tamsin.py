@@ -10,6 +10,7 @@ from me_office.demo.curricula import AMADI
 from me_office.demo.reported import result
 from me_office.demo.scenario import (
     LABORATORY,
+    Act,
     InDays,
     OnDay,
     accept,
@@ -184,7 +185,21 @@ OVERDOSE = story(
     then(OnDay(-4, "11:08"), one("ostrander", "log_request", "insurer", kind="records request",
         party="Marsh Mutual Assurance", contact="claims@marsh-mutual.example",
         served_on=InDays(-4), due_on=InDays(3),
-        asks_for="Cause and manner of death, and the report of examination.")),
+        asks_for="Cause and manner of death, and the report of examination.",
+        asked_under="insurer")),
+    then(OnDay(-3, "10:20"), one("ostrander", "log_request", "family", kind="records request",
+        party="Alwin Tamsin", contact="By telephone first: 555 0148", served_on=InDays(-3),
+        due_on=InDays(11), asked_under="family",
+        asks_for="A copy of the report, and what was found on the table.")),
+    Act("ostrander", "record_authority", {"who": "next of kin", "person": "Alwin Tamsin"},
+        name="family asks", about="family"),
+    then(OnDay(-2, "15:02"), one("ostrander", "log_request", "keep", kind="preservation",
+        party="Holloway and Drake", contact="records@holloway-drake.example",
+        served_on=InDays(-2), due_on=InDays(28),
+        asks_for="Keep all blood and the containers from the table until a civil action ends.")),
+    Act("ostrander", "record_demand", {"kind": "preservation", "title": "All blood, and the "
+        "containers", "words": "Keep all blood and the containers from the table."},
+        name="kept", about="keep"),
     AMADI,
 )
 # fmt: on

@@ -26,7 +26,7 @@ from cases.checking.contradictions import alarms_in
 from cases.checking.known import facts_of
 from cases.checking.reading import read_case
 from cases.checking.rules import Standing, outcomes, shipped
-from cases.court.models import RecordsRequest, Release
+from cases.court.models import Demand, Invoice, Original, RecordsRequest, Release
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
 from cases.packets.currency import changed_since, holds_now
@@ -94,7 +94,12 @@ def test_the_signed_cases_have_an_amendment_a_released_packet_and_open_requests(
     assert [(each.kind, (each.due_on - timezone.localdate()).days) for each in due] == [
         ("subpoena", 1),
         ("records request", 3),
+        ("records request", 11),
+        ("preservation", 28),
     ]
+    assert [one.title for one in Demand.objects.filter(request=due[0])][1] == "All photographs"
+    assert Original.objects.get().pages == 4
+    assert Invoice.objects.get().standing == "waived"
 
 
 def test_the_richest_case_is_marked_on_every_side() -> None:
