@@ -132,6 +132,7 @@ INSTALLED_APPS = [
     "cases.rehearsal",
     "cases.statements",
     "cases.appearances",
+    "cases.calendars",
     "cases.qualifications",
     "cases.measures",
     "cases.redaction",

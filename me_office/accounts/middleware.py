@@ -17,6 +17,8 @@ OPEN_PATHS = (
     *(SIGN_IN, SECOND_STEP, "/account/login/", "/account/inactive/"),
     *("/sign-out/", "/account/logout/"),
     *("/static/", "/health/", "/metrics", "/help/accessibility/", "/verify/", "/pick-up/"),
+    # Whoever has the private address of a calendar reads it.
+    "/calendars/feed/",
 )
 WITHOUT_SECOND_FACTOR = ("/account/", *OPEN_PATHS)
 CHOOSE_ONE = "/account/password/change/"

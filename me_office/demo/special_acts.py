@@ -14,9 +14,12 @@ from django.utils import timezone
 from cases import actions as case_actions
 from cases.appearances import actions as appearances
 from cases.appearances.models import Appearance
+from cases.calendars import actions as calendars
 from cases.certification import filing
 from cases.certification.models import Certification
 from cases.checking import actions as checking
+from cases.clock import actions as clock
+from cases.counting import actions as counting
 from cases.court.models import RecordsRequest
 from cases.docket import actions as docket
 from cases.drafting import actions as drafting
@@ -409,6 +412,21 @@ def record_testimony(play: Play, given: Given) -> None:
 def keep_short_key(play: Play, given: Given) -> None:
     """Keep a short key, of one's own or of the office."""
     drafting.keep_short_key(given.actor, record_id=given.key, version=0, entry=given.entry)
+
+
+def keep_court_closure(play: Play, given: Given) -> None:
+    """Keep days on which a court does no business."""
+    counting.keep_court_closure(given.actor, record_id=given.key, version=0, entry=given.entry)
+
+
+def count_due_day(play: Play, given: Given) -> None:
+    """Count the due day of a request by a rule."""
+    clock.count_due_day(given.actor, request_id=play.key(given.act.about), **given.made)
+
+
+def keep_leave(play: Play, given: Given) -> None:
+    """Keep days on which somebody is away."""
+    calendars.keep_leave(given.actor, record_id=given.key, version=0, entry=given.entry)
 
 
 def add_office_word(play: Play, given: Given) -> None:

@@ -24,6 +24,7 @@ WITHOUT_A_CASE = {
     "/api/drafting/short-keys/", "/api/drafting/words/", "/findings/systems/", "/findings/wording/",
     "/api/findings/wording/", "/api/findings/system-templates/", "/review-rules/",
     "/review-rules/seed/", "/counting/", "/counting/rules/", "/counting/rules/new/",
+    "/leave/", "/api/leave/", "/calendars/", "/calendars/own/close/", "/calendars/office/close/",
     "/counting/closures/", "/counting/closures/new/", "/api/counting/rules/",
     "/api/counting/rules-in-use/", "/api/counting/closures/",
     "/account/", "/account/2fa/", "/account/inactive/", "/account/password/change/",

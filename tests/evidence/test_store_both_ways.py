@@ -16,6 +16,7 @@ from django.core.management import CommandError, call_command
 from django.db.models import FileField
 from django.utils import timezone
 
+from cases.clock.models import ClockChange
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitPdf, ExhibitSet, Redaction
 from cases.packets.models import Packet
@@ -183,7 +184,7 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
     links = {link.model for link in queries.links_to_files()}
     assert links == {
         Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf, SignedDocument, ExhibitPdf,
-        OutsideReview, Statement,
+        ClockChange, OutsideReview, Statement,
     }  # fmt: skip
     files = [
         StoredFile.objects.create(

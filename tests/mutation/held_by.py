@@ -4,6 +4,7 @@ from __future__ import annotations
 
 # Which tests hold a module: a change of it is tried against these alone, so each costs little.
 HELD_BY: dict[str, tuple[str, ...]] = {
+    "cases.calendars.rules": ("tests/calendars/test_calendars.py",),
     "cases.clock.rules": ("tests/clock/test_rules.py",),
     "cases.counting.rules": ("tests/counting/test_rules.py",),
     "cases.checking.applies": ("tests/checking/test_completeness.py",),

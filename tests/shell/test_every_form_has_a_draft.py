@@ -13,6 +13,7 @@ NO_DRAFT = {
     "cases/answers/templates/answers/pick_up.html": "a secret, which no device keeps",
     "cases/decisions/templates/decisions/_range.html": CHOSEN,
     "cases/decisions/templates/decisions/demand.html": CHOSEN,
+    "cases/calendars/templates/calendars/feeds.html": CHOSEN,
     "cases/exhibits/templates/exhibits/choose.html": CHOSEN,
     "cases/exhibits/templates/exhibits/numbers.html": CHOSEN,
     "cases/exhibits/templates/exhibits/set.html": CHOSEN,

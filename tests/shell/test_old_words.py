@@ -18,6 +18,8 @@ ROOT = texts.ROOT
 _SOURCES = {".py", ".html", ".js", ".typ", ".css", ".md", ".toml", ".txt", ".json"}
 # A person may have typed the other spelling; a name of a study and of a license is a name.
 _OTHER_SPELLING = {
+    # As iCalendar spells a state.
+    "cases/calendars/ical.py": r"\bCANCELLED\b",
     # The spellings of elsewhere themselves.
     "cases/drafting/spelling.json": r"[\s\S]+",
     "findings/words/vocabulary.py": r"\bgrey(?:ish)?\b",

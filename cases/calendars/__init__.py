@@ -1,0 +1,1 @@
+"""Leave of the office's people, what it clashes with, and private feeds in iCalendar."""

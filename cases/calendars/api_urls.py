@@ -1,0 +1,6 @@
+"""API of leave."""
+
+from cases.calendars import api
+
+app_name = "calendars_api"
+urlpatterns = api.routes
