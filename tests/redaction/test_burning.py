@@ -369,3 +369,45 @@ def test_no_word_that_is_hidden_everywhere_remains_in_the_bytes(pages, wanted, t
 
 def test_spellings_that_are_looked_for_are_those_that_a_pdf_has():
     assert {b"ab", b"\x00a\x00b", b"6162"} <= spelled("AB")
+
+
+REPLACED = f"/Span <</ActualText ({SECRET} spoke)>> BDC " + line("Seen at nine") + " EMC\n"
+
+
+def replaced_in_a_form() -> pikepdf.Pdf:
+    pdf = paper("/X Do\n" + line("Tom was there", y=80))
+    resources = pdf.pages[0].obj.Resources
+    form = pdf.make_stream(REPLACED.encode())
+    form["/Type"], form["/Subtype"] = Name.XObject, Name.Form
+    form["/BBox"], form["/Resources"] = Array([0, 0, WIDE, HIGH]), Dictionary(Font=resources.Font)
+    resources["/XObject"] = Dictionary(X=pdf.make_indirect(form))
+    return pdf
+
+
+def replaced_by_a_property() -> pikepdf.Pdf:
+    pdf = paper("/Span /P0 BDC " + line("Seen at nine") + " EMC\n" + line("Tom was there", y=80))
+    said = pdf.make_indirect(Dictionary({"/ActualText": pikepdf.String(f"{SECRET} spoke")}))
+    pdf.pages[0].obj.Resources["/Properties"] = Dictionary(P0=said)
+    return pdf
+
+
+@pytest.mark.parametrize(
+    "pdf",
+    [
+        paper(REPLACED + line("Tom was there", y=80)),
+        paper(REPLACED.replace("Actual", "#41ctual") + line("Tom was there", y=80)),
+        paper(REPLACED.replace(f"{SECRET} spoke", "") + line("Tom was there", y=80)),
+        paper("/Span <</MCID 1>> BDC " + REPLACED + "EMC\n" + line("Tom was there", y=80)),
+        replaced_in_a_form(),
+        replaced_by_a_property(),
+    ],
+    ids=["given", "spelled otherwise", "nothing", "within another", "in a form", "by a property"],
+)
+def test_what_is_drawn_is_read_whatever_words_a_file_gives_in_its_place(pdf):
+    content = saved(pdf)
+    # Drawn words are found, and what is drawn nowhere is not.
+    assert len(places(content, "Seen at")) == 1 and not places(content, SECRET)
+    made = burn(content, *places(content, "Tom"))
+    assert texts_of(made.content) == ["Seen at nine [redacted 3] was there"]
+    assert not holds(made.content, SECRET)
+    assert "Seen" not in texts_of(burn(content, *places(content, "Seen at")).content)[0]

@@ -17,6 +17,8 @@ from cases.redaction.pdf.words import SOFT, Character
 
 WHOLE = 10_000
 NOWHERE = (0, 0, 0, 0)
+# Drawings within drawings are looked through this far down; the reader itself goes no further.
+MOST_DEEP = 40
 _LOCKED_ERRORS = {pdfium.FPDF_ERR_PASSWORD, pdfium.FPDF_ERR_SECURITY}
 
 
@@ -98,12 +100,33 @@ def drawn(page: Any, *, dots_an_inch: float) -> Image.Image:
     return picture
 
 
+def _text_of(page: Any) -> Any:
+    """Return the text of a page as it is drawn, whatever words a file gives in place of it."""
+    waiting = [(page.raw, pdfium.FPDFPage_CountObjects, pdfium.FPDFPage_GetObject, 0)]
+    while waiting:
+        holder, count, get, depth = waiting.pop()
+        for at in range(max(0, count(holder))):
+            one = get(holder, at)
+            for place in reversed(range(max(0, pdfium.FPDFPageObj_CountMarks(one)))):
+                _clear_words(one, pdfium.FPDFPageObj_GetMark(one, place))
+            if pdfium.FPDFPageObj_GetType(one) == pdfium.FPDF_PAGEOBJ_FORM and depth < MOST_DEEP:
+                waiting.append(
+                    (one, pdfium.FPDFFormObj_CountObjects, pdfium.FPDFFormObj_GetObject, depth + 1)
+                )
+    return page.get_textpage()
+
+
+def _clear_words(one: Any, mark: Any) -> None:
+    if pdfium.FPDFPageObjMark_GetParamValueType(mark, b"ActualText") != pdfium.FPDF_OBJECT_UNKNOWN:
+        pdfium.FPDFPageObjMark_RemoveParam(one, mark, b"ActualText")
+
+
 def characters_of(page: Any, *, placed: bool = True) -> list[Character]:
     """Return the characters of a page with their places, as they are seen; none from outside.
 
     Not `placed`, they have no place: a long document is searched in a tenth of the time.
     """
-    text = page.get_textpage()
+    text = _text_of(page)
     try:
         count = pdfium.FPDFText_CountChars(text)
         if count > limits.MOST_CHARACTERS:
@@ -149,7 +172,7 @@ def _on(value: int) -> int:
 def is_scan(page: Any) -> bool:
     """Tell whether text lies unseen over a page, as where a picture was read by a machine."""
     unseen = {pdfium.FPDF_TEXTRENDERMODE_INVISIBLE, pdfium.FPDF_TEXTRENDERMODE_CLIP}
-    text = page.get_textpage()
+    text = _text_of(page)
     try:
         for at in range(pdfium.FPDFText_CountChars(text)):
             one = pdfium.FPDFText_GetTextObject(text, at)
