@@ -179,7 +179,8 @@ def request_answer(
         return there
     if asked.state != RequestState.OPEN:
         raise Refused(f"The request is {asked.state}; an answer is built for an open one.")
-    lacks = why_not_ready(asked)
+    # Of a case that is open to its named team only nobody else is told what it lacks.
+    lacks = why_not_ready(asked, actor)
     if lacks:
         raise Refused(" ".join(lacks))
     require_all_cases(actor, {one.case_id for one in chosen_items(asked) if one.goes_out})

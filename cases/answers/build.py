@@ -14,7 +14,7 @@ from uuid import UUID
 
 from cases.answers import queries
 from cases.answers.actions import MadeAnswer, NumberedPart, give_page_numbers
-from cases.answers.chosen import Chosen, approval_of, chosen_items, demands_of, why_not_ready
+from cases.answers.chosen import Chosen, approval_of, cases_asked_for, decided_now, demands_of
 from cases.answers.combining import CannotCombine, Part, combine, pages_of
 from cases.answers.contents import CannotBuild, Contents, Document, gather
 from cases.answers.listing import (
@@ -37,6 +37,10 @@ from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
 
 COMBINED = "answer.pdf"
+CLOSED = (
+    "Something keeps it from being built. The request also asks for a case that is open to its "
+    "named team only; a member of the team sees on the request’s page what is lacking."
+)
 
 
 @contextmanager
@@ -49,10 +53,10 @@ def build(
     CannotBuild.
     """
     answer = queries.answer_to_build(answer_id)
-    _check(answer)
-    chosen = chosen_items(answer.request)
+    with _tells_all(answer):
+        chosen = _chosen(answer)
     store.remove_left_folders()
-    with store.work_folder(answer.pk, attempt) as work:
+    with store.work_folder(answer.pk, attempt) as work, _tells_all(answer):
         made = write_answer(
             answer,
             chosen,
@@ -88,15 +92,32 @@ def build(
     store.remove_published(answer.pk, before=attempt)
 
 
-def _check(answer: Answer) -> None:
-    lacks = why_not_ready(answer.request)
+@contextmanager
+def _tells_all(answer: Answer) -> Iterator[None]:
+    """Let a failure tell nothing of a further case that is open to its named team only.
+
+    It is shown to all who may see the case under which the request is logged.
+    """
+    try:
+        yield
+    except CannotBuild as error:
+        further = (one for one in cases_asked_for(answer.request) if one.pk != answer.case_id)
+        if any(one.restricted for one in further):
+            raise CannotBuild(CLOSED) from error
+        raise
+
+
+def _chosen(answer: Answer) -> Sequence[Chosen]:
+    """Return what goes out, read once with what was approved. Raises CannotBuild."""
+    lacks, digest, chosen = decided_now(answer.request, answer.created_by)
     if lacks:
         raise CannotBuild(" ".join(lacks))
     approval = approval_of(answer.request)
-    if approval is None or approval[0] != answer.decided:
+    if approval is None or not approval[0] == digest == answer.decided:
         raise CannotBuild(
             "What goes out was decided anew since this was asked for. Build another answer."
         )
+    return chosen
 
 
 def _say(answer: Answer, percent: int, step: str) -> None:

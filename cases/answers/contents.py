@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -16,7 +16,7 @@ from cases.answers.combining import CannotCombine, pages_of
 from cases.answers.models import Answer
 from cases.answers.rules import order_of
 from cases.answers.sheets import Sheet, SheetPart, write_sheet
-from cases.decisions.rules import ItemKind, Outcome
+from cases.decisions.rules import ON_A_GROUND, ItemKind, Outcome, log_words
 from cases.letters.models import Letter
 from cases.letters.rules import LetterKind
 from cases.models import Case
@@ -35,8 +35,10 @@ from cases.packets.signed_addendum import signed_addendum
 from cases.packets.signed_report import signed_report
 from cases.redaction.own_sources import ADDED
 from cases.redaction.sources import source_in
+from cases.review.models import AmendedPassage, Report, ReportDraft, SignedPdf
 from cases.statements.models import Statement
 from evidence import store
+from evidence.custody.models import Seal, Transfer
 from evidence.photographs.models import Photograph
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
@@ -164,7 +166,8 @@ class _Gathering:
 
 def _redacted(now: _Gathering, one: Chosen) -> None:
     """Add the redacted copy, whatever the kind: nothing else of the record goes out."""
-    title = one.number or one.label
+    # Its label may hold what its copy hides: who speaks, what it shows.
+    title, _ = log_words(one.kind.value, one.number)
     stored = _copy_of(one, title)
     there = now.part()
     now.lend(stored, there, title)
@@ -316,7 +319,13 @@ def _custody(now: _Gathering, one: Chosen) -> None:
 
 def _history(now: _Gathering, one: Chosen) -> None:
     told = events_of(one.case_id, camera_notes=now.answer.camera_notes)
-    events = without(told, *_tell_tales(now.withheld(one.case_id)))
+    kept_back = [
+        each for each in now.chosen if each.case_id == one.case_id and each.outcome in ON_A_GROUND
+    ]
+    # What is of the whole case has the case's key, by which everything would be left out.
+    keys = {each.item for each in kept_back if each.item != str(one.case_id)}
+    tables = {table for each in kept_back for table in TOLD_IN.get(each.kind, ())}
+    events = without(told, *_tell_tales(keys), tables=tables)
     base = now.folder / now.base(one.case_id)
     base.mkdir(parents=True, exist_ok=True)
     write_json(base / "history.json", events)
@@ -360,9 +369,15 @@ KEPT_BACK = "left out: it concerns a record that is kept back"
 
 
 def without(
-    events: Sequence[dict[str, Any]], keys: set[str], words: set[str]
+    events: Sequence[dict[str, Any]],
+    keys: set[str],
+    words: set[str],
+    *,
+    tables: Collection[str] = (),
 ) -> list[dict[str, Any]]:
     """Return a history, oldest first, in which what is kept back leaves no trace.
+
+    Events of `tables` go, and all that belongs to their records.
 
     An event of such a record goes, and of each that names it as what it belongs to (a link, a
     value, a seal), with all that belongs to those. Where a value only contains it, the value goes.
@@ -372,6 +387,9 @@ def without(
         changes: Mapping[str, Any] = event["changes"]
         values = {name: _strings(value) for name, value in changes.items()}
         belongs = any(text in gone for texts in values.values() for text in texts)
+        if event["table"] in tables:
+            gone.add(event["record"])
+            continue
         if event["record"] in gone or belongs:
             # The case itself names much: only what is written about the record goes.
             if event["record"] not in gone and event["table"] in WHOLE_FILE:
@@ -384,6 +402,13 @@ def without(
     return [_with_words_out(event, words) for event in kept]
 
 
+# Where the text of a kind that is kept back would be told, besides in its own record.
+TOLD_IN: Mapping[ItemKind, frozenset[str]] = {
+    ItemKind.REPORT: frozenset(
+        one._meta.db_table for one in (Report, ReportDraft, SignedPdf, AmendedPassage)
+    ),
+    ItemKind.CUSTODY: frozenset(one._meta.db_table for one in (Transfer, Seal)),
+}
 # What names many records is cleared of those that are kept back, and stays.
 WHOLE_FILE = frozenset({"cases_case", "review_report", "review_reportdraft", "packets_packet"})
 

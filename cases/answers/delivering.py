@@ -141,7 +141,7 @@ def _released(
         return there
     # What a second person approved is what leaves, as it stands today.
     approval = approval_of(answer.request)
-    lacks = why_not_ready(answer.request)
+    lacks = why_not_ready(answer.request, actor)
     if answer.request.state == RequestState.OPEN and (
         lacks or approval is None or approval[0] != answer.decided
     ):

@@ -139,11 +139,11 @@ def ask(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
     saved = submitted(request, form, actions.request_answer, case_id=case_id, request_id=request_id)
     if saved:
         return redirect("answers:answer", case_id=case_id, answer_id=saved.pk)
-    chosen = chosen_items(asked)
+    chosen = chosen_items(asked, request.user)
     context = {
         "frame": frame,
         "asked": asked,
-        "lacks": why_not_ready(asked),
+        "lacks": why_not_ready(asked, request.user),
         "going": sum(1 for one in chosen if one.goes_out),
         "kept": sum(1 for one in chosen if not one.goes_out),
     }

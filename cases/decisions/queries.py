@@ -401,23 +401,25 @@ class ReadyItem:
         return self.outcome in GOES_OUT
 
 
-def why_not_ready(asked: RecordsRequest) -> list[str]:
+def why_not_ready(asked: RecordsRequest, actor: Staff | None = None) -> list[str]:
     """Say, in sentences, what keeps the answer to a request from being built; empty when nothing.
 
     Nothing undecided or changed since, every redacted copy there, every stop decided, every
     question answered, and approved by a second person exactly as it stands. Ask inside the
     transaction that holds the request's case (`case_to_change`): decisions lock it as well.
+    With an actor nothing is told of a case that they may not know of but that there is one.
     """
-    return standing_of(asked).why_not_ready
+    return standing_of(asked, actor).why_not_ready
 
 
-def ready_items(asked: RecordsRequest) -> tuple[ReadyItem, ...]:
+def ready_items(asked: RecordsRequest, actor: Staff | None = None) -> tuple[ReadyItem, ...]:
     """Return every decided item of a request once, what goes out and what does not, in order.
 
     It does not ask whether the answer is ready: ask `why_not_ready` first. An item that several
-    demands reach stands once, with all their numbers.
+    demands reach stands once, with all their numbers. With an actor, of the cases that they may
+    know of.
     """
-    return items_as_decided(standing_of(asked))
+    return items_as_decided(standing_of(asked, actor))
 
 
 def items_as_decided(standing: Standing) -> tuple[ReadyItem, ...]:
