@@ -282,6 +282,14 @@ def test_an_end_goes_where_the_rule_says():
     assert count(CIVIL, day("2026-06-10"), period).end == day("2026-06-05")
 
 
+def test_a_local_holiday_counts_backward_too_where_the_rule_says_nothing_else():
+    # 2008-04-21 is a Monday: back to Friday.
+    both_ways = replace(CIVIL, local_only_forward=False)
+    period = Period(14, Unit.DAYS, BEFORE)
+    found = count(both_ways, day("2008-05-05"), period, closures=[local("2008-04-21")])
+    assert found.end == day("2008-04-18")
+
+
 def test_hours_go_on_at_the_same_time_and_across_a_change_of_the_clocks():
     friday = datetime(2026, 6, 5, 10, tzinfo=NEW_YORK)
     found = count(CIVIL, friday, Period(30, Unit.HOURS))
@@ -302,6 +310,7 @@ def test_doubts_are_warned_of():
     assert len([one for one in found.warnings if "Friday" in one]) == 1
     assert any("before 1 Dec 2009" in one for one in
                count(CIVIL, day("2008-06-02"), Period(14)).warnings)  # fmt: skip
+    assert count(CIVIL, day("2009-12-01"), Period(14)).warnings == ()
     assert count(replace(CIVIL, calendar="US-CA"), day("2026-06-19"), Period(14)).warnings
 
 
