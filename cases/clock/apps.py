@@ -7,4 +7,4 @@ class ClockConfig(AppConfig):
     verbose_name = "Due days of requests"
 
     def ready(self) -> None:
-        from cases.clock import sections, steps  # noqa: F401
+        from cases.clock import first, sections, steps  # noqa: F401

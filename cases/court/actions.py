@@ -10,7 +10,7 @@ from django.utils import timezone
 from cases import access
 from cases.access import Act
 from cases.actions.entry import case_to_change
-from cases.court import counseling, demanding, queries
+from cases.court import counseling, counted, demanding, queries
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import (
     PacketFacts,
@@ -64,12 +64,14 @@ def log_request(
     entry: Mapping[str, object],
     demands: Sequence[Mapping[str, object]] = (),
     further: Sequence[UUID] = (),
+    counting: Mapping[str, object] | None = None,
     reason: str = "",
 ) -> RecordsRequest:
     """Log a subpoena, court order or records request. `entry` holds REQUEST_FIELDS.
 
     `demands` are what it asks for, thing by thing (DEMAND_FIELDS each), numbered as they come,
-    `further` other cases that it asks for and that the person may handle, too.
+    `further` other cases that it asks for and that the person may handle, too. `counting`
+    (COUNTING_FIELDS), where the due day is counted by a rule from the day of service.
     Raises NotAllowed, NotKnown, Invalid, Refused, Conflict.
     """
     # Locked in one order, so that two people who tie two cases together never wait in a circle.
@@ -88,12 +90,13 @@ def log_request(
     if there is not None:
         demanding.require_same(there, demands)
         counseling.require_same_cases(there, others)
+        counted.keeper().require_same(there, counting)
         return there
     _check(asked)
     save_new(actor, asked, own_key=True)
     demanding.number_first(actor, asked, demands)
     counseling.tie_first(actor, asked, others)
-    return asked
+    return counted.keeper().keep_first(actor, asked, counting) if counting else asked
 
 
 @action

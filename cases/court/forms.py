@@ -7,10 +7,13 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.utils.html import format_html
 
+from cases.counting import queries as counting
 from cases.court.actions import REQUEST_FIELDS
 from cases.court.authorizing import AUTHORITY_FIELDS
 from cases.court.counseling import COUNSEL_FIELDS
+from cases.court.counted import COUNTING_FIELDS
 from cases.court.demanding import DEMAND_FIELDS
 from cases.court.fee_rules import UNITS, money, wrong_in_fee
 from cases.court.fees import FEE_FIELDS, INVOICE_FIELDS
@@ -33,9 +36,10 @@ from cases.court.rules import (
 )
 from cases.forms.changed import WHY_CHANGED, ChangedForm
 from cases.models import Case, Person
+from findings.calculations.counting import Period, Unit
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
-from me_office.shell.forms import OfficeForm, RecordForm, long_text, record_field
+from me_office.shell.forms import OfficeForm, RecordForm, choose_from, long_text, record_field
 
 # How many demands are asked for when a request is logged; more are added on its page.
 DEMAND_ROWS = 8
@@ -97,7 +101,28 @@ class RequestForm(ChangedForm):
 
 
 class LogForm(RequestForm):
-    """A request as it comes: with its demands, thing by thing, and further cases."""
+    """A request as it comes: its due day, its demands, thing by thing, and further cases."""
+
+    buttons = ("kind", "due_how")
+    needed = {"due_on": "required", "rule_key": "required", "amount": "required"}
+    due_how = forms.ChoiceField(
+        label="Due day",
+        choices=[("paper", "as the paper names it"), ("counted", "counted by a rule")],
+        initial="paper",
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    rule_key = forms.ChoiceField(label="Rule", required=False)
+    amount = forms.IntegerField(
+        label="Period", required=False, min_value=1, max_value=3650, help_text="From the day above."
+    )
+    unit = forms.ChoiceField(
+        label="In",
+        choices=[(one.value, one.value) for one in (Unit.DAYS, Unit.COURT_DAYS)],
+        initial=Unit.DAYS.value,
+        required=False,
+    )
+    way = forms.ChoiceField(label="Added for service", required=False)
 
     further_cases = forms.CharField(
         label="Further cases",
@@ -109,20 +134,33 @@ class LogForm(RequestForm):
     def __init__(self, *args: Any, actor: Staff, case_id: UUID, **kwargs: Any) -> None:
         self.actor, self.case_id = actor, case_id
         super().__init__(*args, **kwargs)
+        self.fields["due_on"].required = False
+        known = counting.rules()
+        choose_from(self, "rule_key", [("", ""), *((one.key, one.ruleset.name) for one in known)])
+        ways = dict.fromkeys(one.way for rule in known for one in rule.ruleset.services)
+        choose_from(self, "way", [("", "nothing"), *((way, way) for way in ways)])
         for number in range(1, DEMAND_ROWS + 1):
             for name, field in _demand_fields(number).items():
                 self.fields[f"demand_{number}_{name}"] = field
 
     @property
-    def demand_rows(self) -> list[tuple[int, list[forms.BoundField]]]:
-        """The rows of demands, each with its bound fields in their order."""
-        return [
+    def demand_rows(self) -> list[tuple[int, list[forms.BoundField], bool]]:
+        """The rows of demands with their bound fields, and whether one is to be open."""
+        rows = [
             (number, [self[f"demand_{number}_{name}"] for name in DEMAND_ROW])
             for number in range(1, DEMAND_ROWS + 1)
         ]
+        told = [
+            number
+            for number, fields in rows
+            if any(one.errors or (one.value() and not one.name.endswith("kind")) for one in fields)
+        ]
+        last = max(told, default=1)
+        return [(number, fields, number <= last) for number, fields in rows]
 
     def clean(self) -> dict[str, Any]:
-        """Say beside its field what a demand lacks, and which number is no case."""
+        """Say beside its field what the due day or a demand lacks, and which number is no case."""
+        self._find_due_day()
         cleaned = super().clean()
         for number in range(1, DEMAND_ROWS + 1):
             row = self._row(number)
@@ -140,6 +178,37 @@ class LogForm(RequestForm):
                 self.further.append(case.pk)
         return cleaned
 
+    def _find_due_day(self) -> None:
+        """Take the day that the paper names, or count it from the day of service."""
+        said = self.cleaned_data
+        if said.get("due_how") != "counted":
+            if "due_on" in said and not said["due_on"]:
+                self.add_error("due_on", "Enter the day, or have it counted by a rule.")
+            return
+        lacks = {"rule_key": "Choose the rule.", "amount": "Enter the period."}
+        for name, words in lacks.items():
+            if name in said and not said[name]:
+                self.add_error(name, words)
+        if not all(said.get(name) for name in ("rule_key", "amount", "served_on")):
+            return
+        unit = Unit(said.get("unit") or Unit.DAYS)
+        said["unit"] = unit.value
+        found = counting.counted(
+            counting.Asked(
+                said["rule_key"],
+                said["served_on"],
+                Period(said["amount"], unit),
+                said.get("way", ""),
+                said.get("court", ""),
+            )
+        )
+        said["due_on"] = found.count.end
+        if found.count.end is None:
+            field = {"trigger": "served_on", "calendar": "rule_key"}.get(
+                found.count.field, found.count.field
+            )
+            self.add_error(field if field in self.fields else None, found.count.refused)
+
     def _row(self, number: int) -> dict[str, Any]:
         """Return what was entered in a row; nothing where only its kind was touched."""
         row = {name: self.cleaned_data.get(f"demand_{number}_{name}") for name in DEMAND_ROW}
@@ -152,23 +221,36 @@ class LogForm(RequestForm):
 
     @property
     def beside(self) -> dict[str, Any]:
-        """The demands that were entered, in their order, and the further cases."""
+        """The demands in their order, the further cases, and by what the due day was counted."""
         rows = [self._row(number) for number in range(1, DEMAND_ROWS + 1)]
-        return {"demands": [row for row in rows if row], "further": self.further}
+        said = self.cleaned_data
+        by_rule = said.get("due_how") == "counted"
+        return {
+            "demands": [row for row in rows if row],
+            "further": self.further,
+            "counting": {name: said[name] for name in COUNTING_FIELDS} if by_rule else None,
+        }
 
 
 def _demand_fields(number: int) -> dict[str, forms.Field]:
     fields = forms.fields_for_model(Demand, DEMAND_ROW)
-    labels = {"title": "Demand", "kind": "Kind", "page": "Page", "words": "Words of demand"}
+    labels = {
+        "title": "Demand, in short",
+        "kind": "Kind",
+        "page": "Page",
+        "words": "In the words of the paper",
+    }
     for name, field in fields.items():
-        field.required = name == "kind"
-        field.label, field.help_text = f"{labels[name]} {number}", ""
+        field.help_text = ""
+        # One label says what to enter; which demand it is stands above the row.
+        field.label = format_html(
+            '{}<span class="hidden-words"> (demand {})</span>', labels[name], number
+        )
         if isinstance(field.widget, forms.Textarea):
             field.widget.attrs["rows"] = 2
-    fields["page"].label = f"Page of demand {number}"
-    fields["kind"].label = f"Kind of demand {number}"
+        field.required = False
     kind = fields["kind"]
-    kind.required, kind.initial = False, "documents"
+    kind.initial = "documents"
     return fields
 
 

@@ -14,6 +14,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
+from cases.counting.queries import CHECK_WITH_COUNSEL, NOT_SERVED_BY_IT
 from cases.course import case_frame
 from cases.court import actions, queries
 from cases.court.forms import LogForm, RequestForm, WithdrawForm
@@ -89,7 +90,12 @@ def log_request(request: StaffRequest, case_id: UUID) -> HttpResponse:
         if closed := closed_day_words(saved.due_on):
             messages.warning(request, closed)
         return redirect("court:request", case_id=case_id, request_id=saved.pk)
-    return answer_form(request, "court/request_form.html", {"frame": frame}, form)
+    context = {
+        "frame": frame,
+        "counsel": CHECK_WITH_COUNSEL.text,
+        "service": NOT_SERVED_BY_IT.text,
+    }
+    return answer_form(request, "court/request_form.html", context, form)
 
 
 @require_http_methods(["GET", "POST"])

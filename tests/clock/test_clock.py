@@ -220,3 +220,37 @@ def test_what_is_to_be_counted_again_costs_as_much_for_three_as_for_sixty(clerk)
             queries.moved_since(clerk)
         costs.append(len(seen))
     assert costs[0] == costs[1]
+
+
+def log_form(**more):
+    today = timezone.localdate()
+    return {
+        "record_id": str(new_id()), "request_key": str(new_id()), "kind": "subpoena",
+        "wants": "documents", "court": COURT, "cause_number": "26-1", "party": "A. Merrow",
+        "contact": "4 Assize Square", "served_on": (today - timedelta(days=3)).isoformat(),
+        "served_how": "hand", "asks_for": "The file", "due_how": "counted", "due_on": "",
+        "rule_key": "federal-civil", "amount": "30", "unit": "days", "way": "", **more,
+    }  # fmt: skip
+
+
+def test_a_due_day_is_counted_by_a_rule_while_the_request_is_logged(clerk):
+    case, page = make_case(), as_person(clerk)
+    address = reverse("court:log-request", args=[case.pk])
+    wrong = page.post(address, log_form(rule_key="", amount=""))
+    assert wrong.status_code == 422
+    assert set(wrong.context["form"].errors) == {"rule_key", "amount"}
+    named = page.post(address, log_form(due_how="paper"))
+    assert set(named.context["form"].errors) == {"due_on"}
+    sent = log_form()
+    for _ in range(2):
+        assert page.post(address, sent).status_code == 302
+    kept = DueCount.objects.select_related("request").get()
+    assert kept.request.due_on == kept.end_on
+    assert (kept.request.due_basis, kept.amount, kept.court) == ("counted", 30, COURT)
+    assert kept.trigger_on == kept.request.served_on
+    # The same request with another count, or with none, is not the same.
+    other = sent | {"request_key": str(new_id()), "amount": "29"}
+    assert page.post(address, other).status_code == 409
+    due = kept.end_on.isoformat()
+    none = sent | {"request_key": str(new_id()), "due_how": "paper", "due_on": due}
+    assert page.post(address, none).status_code == 409
