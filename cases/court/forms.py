@@ -51,7 +51,7 @@ class RequestForm(ChangedForm):
 
     wrong = staticmethod(wrong_in_request)
     rows = {"asks_for": 3, "reason": 3}
-    buttons = ("kind",)
+    buttons: tuple[str, ...] = ("kind",)
     labels = {
         "kind": "Type of request",
         "wants": "It asks for",

@@ -20,6 +20,7 @@ from cases.court.queries import authority_needs
 from cases.court.rules import Due, RequestState, authority_key, due_words
 from cases.decisions.items import of_a_minor
 from cases.decisions.models import Approval, ItemDecision, LookAsked, Stop, StopSettled
+from cases.decisions.queries import ASKS_RECORDS
 from cases.docket.figures import Asked, Year, figures_of
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import (
@@ -150,7 +151,9 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
     keys = [one.pk for one in rows]
     demands = _counted(Demand.objects.active(), keys)
     decided = ItemDecision.objects.active().filter(demand=OuterRef("pk"))
-    undecided = _counted(Demand.objects.active().filter(~Exists(decided)), keys)
+    # Testimony is answered elsewhere: of it nothing is decided here.
+    records = Demand.objects.active().filter(kind=ASKS_RECORDS)
+    undecided = _counted(records.filter(~Exists(decided)), keys)
     looks: dict[UUID, list[str]] = defaultdict(list)
     asked_of = LookAsked.objects.active().filter(request__in=keys, answered_at=None)
     for key, name in asked_of.values_list("request", "asked_of__display_name").order_by("pk"):

@@ -53,8 +53,8 @@ def due(asked: RecordsRequest, days: int, **more: Any) -> RecordsRequest:
     return asked
 
 
-def demand(asked: RecordsRequest, by: Any, number: int = 1) -> Demand:
-    made = Demand(case=asked.case, request=asked, number=number, title=f"Item {number}")
+def demand(asked: RecordsRequest, by: Any, number: int = 1, kind: str = "documents") -> Demand:
+    made = Demand(case=asked.case, request=asked, number=number, kind=kind, title=f"Item {number}")
     return save_new(by, made, own_key=True)
 
 
@@ -92,6 +92,9 @@ def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
     assert waits(clerk, asked) == ("clerk", "1 of 1 demands to be decided")
     ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
     decide(clerk, one, ground)
+    assert waits(clerk, asked) == ("second", "approval of what goes out")
+    # Of testimony nothing is decided item by item: it keeps nobody waiting for the clerk.
+    demand(asked, clerk, 2, "testimony")
     assert waits(clerk, asked) == ("second", "approval of what goes out")
     look = LookAsked(case=asked.case, request=asked, demand=one, asked_of=vasko, words="Is it?")
     save_new(clerk, look, own_key=True)
