@@ -6,10 +6,12 @@ from collections import defaultdict
 
 from django.utils import timezone
 
+from cases.access import cases_open_to
 from cases.answers.models import Answer
 from cases.appearances.models import Appearance
 from cases.court.models import RecordsRequest, Release
 from cases.decisions.models import ItemDecision
+from cases.decisions.rules import log_words
 from cases.letters.values import Values, register
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import day, moment
@@ -19,10 +21,17 @@ MOST_LINES = 200
 
 @register
 def of_decisions(actor: Staff, asked: RecordsRequest) -> Values:
-    """Return what is kept back and what does not exist, without disclosing more; one statement."""
+    """Return what is kept back and what does not exist, without disclosing more; one statement.
+
+    Of the cases that the person may know of, as everything that they write.
+    """
     rows = (
         ItemDecision.objects.active()
-        .filter(request=asked, outcome__in=["withhold", "redact", "missing", "not ours"])
+        .filter(
+            request=asked,
+            case__in=cases_open_to(actor),
+            outcome__in=["withhold", "redact", "missing", "not ours"],
+        )
         .select_related("ground")
         .order_by("created_at", "id")[:MOST_LINES]
     )
@@ -30,6 +39,8 @@ def of_decisions(actor: Staff, asked: RecordsRequest) -> Values:
     for one in rows:
         named = one.number or one.label
         if one.ground is not None:
+            # As in the log: its label may say what is kept back.
+            named, _ = log_words(one.kind, one.number)
             named = f"{named}: {one.ground.words} ({one.ground.citation})"
         elif one.held_by:
             named = f"{named}: {one.held_by}"

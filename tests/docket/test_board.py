@@ -120,6 +120,19 @@ def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
     assert values["withheld list"] == "P 37: A living person (Code 4)"
 
 
+def test_a_letter_names_what_is_kept_back_as_the_log_does_and_nothing_of_a_closed_case(
+    clerk, asked
+):
+    ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
+    one = decide(clerk, demand(asked, clerk), ground)
+    said = {"kind": "statement", "number": "", "label": "Interview of Marla Quince"}
+    ItemDecision.objects.filter(pk=one.pk).update(**said)
+    told = values_for(clerk, asked)["withheld list"]
+    assert told == "Earlier statement: A living person (Code 4)"
+    Case.objects.filter(pk=asked.case_id).update(restricted=True)
+    assert "withheld list" not in values_for(clerk, asked)
+
+
 def test_a_packet_that_is_asked_for_is_told(clerk):
     asked = make_request(make_case(state="signed"), clerk)
     make_packet(asked, clerk)
