@@ -153,12 +153,20 @@ def counted(asked: Asked) -> Counted:
 
 
 def count_with(rule: Rule, asked: Asked) -> Counted:
-    """Count a date by a rule that was read already; at most two statements."""
+    """Count a date by a rule that was read already; at most two statements.
+
+    More only where closures move the end farther than any of them was looked for.
+    """
     day = asked.trigger.date() if isinstance(asked.trigger, datetime) else asked.trigger
     reach = _reach(asked.period)
-    closures = closures_for(asked.court, _plus(day, -reach), _plus(day, reach))
-    of_engine: list[Closure] = [one.closure for one in closures]
-    found = count(rule.ruleset, asked.trigger, asked.period, way=asked.way, closures=of_engine)
+    while True:
+        closures = closures_for(asked.court, _plus(day, -reach), _plus(day, reach))
+        of_engine: list[Closure] = [one.closure for one in closures]
+        found = count(rule.ruleset, asked.trigger, asked.period, way=asked.way, closures=of_engine)
+        # Long closures, one after another, lead to days of which nothing was read yet.
+        if found.end is None or abs((found.end - day).days) <= reach:
+            break
+        reach = abs((found.end - day).days) + reach
     warnings = [*found.warnings, *_office_warnings(rule, asked, closures)]
     return Counted(rule, replace(found, warnings=tuple(warnings)), asked)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.db import connection
@@ -100,6 +100,18 @@ def test_only_clerks_and_supervisors_keep_them_and_everybody_of_a_case_reads_the
     administrator = as_person(make_staff(Role.ADMINISTRATOR))
     assert administrator.get(reverse("counting:rules")).status_code == 403
     assert administrator.get("/api/counting/rules/").status_code == 403
+
+
+def test_closures_one_after_another_move_an_end_however_far_they_reach():
+    clerk = make_staff(Role.RECORDS_CLERK)
+    first = date(2026, 12, 1)
+    for _ in range(4):
+        last = first + timedelta(days=200)
+        close(clerk, court="", first_on=first, last_on=last, why="Closed until further order")
+        first = last + timedelta(days=1)
+    asked = queries.Asked("federal-civil", date(2026, 11, 25), Period(14), BY_HAND, COURT)
+    end = queries.counted(asked).count.end
+    assert end is not None and end >= first
 
 
 def test_a_closure_moves_the_days_of_its_court_alone():
