@@ -6,16 +6,17 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery, Sum
 from django.utils import timezone
 
 from cases.access import cases_open_to
 from cases.answers.models import Answer, Delivery, Opening
-from cases.court.models import Authority, Demand, RecordsRequest, Release, RequestCase
+from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Release, RequestCase
 from cases.court.queries import authority_needs
 from cases.court.rules import Due, RequestState, authority_key, due_words
 from cases.decisions.items import of_a_minor
@@ -165,6 +166,8 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
     stops = _stops(rows, today)
     rights = _rights(rows)
     answers = _answers(keys)
+    bills = Invoice.objects.active().filter(request__in=keys, paid_on=None, waived_because="")
+    unpaid = dict(bills.order_by("created_at", "id").values_list("request", "number"))
     failed, drafts = _letters(keys)
     return {
         one.pk: Facts(
@@ -178,6 +181,7 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
             right_lacks=rights.get(one.pk, ""),
             answer=answers.get(one.pk, ("", ""))[0],
             answer_words=answers.get(one.pk, ("", ""))[1],
+            unpaid=unpaid.get(one.pk, ""),
             letter_failed=one.pk in failed,
             letter_draft=one.pk in drafts,
         )
@@ -374,11 +378,24 @@ class Kept:
 
 
 @dataclass(frozen=True)
+class Billed:
+    """What was billed for a year's requests in one currency, and what became of it."""
+
+    currency: str
+    invoices: int
+    billed: Decimal
+    paid: Decimal
+    waived: Decimal
+    owed: Decimal
+
+
+@dataclass(frozen=True)
 class Figures:
     """A year in figures."""
 
     year: Year
     kept: Sequence[Kept]
+    billed: Sequence[Billed]
     rows: Sequence[Asked]
     whole: bool
 
@@ -415,7 +432,9 @@ def year_of(actor: Staff, first: date, last: date, today: date, *, grounds: bool
     ]  # fmt: skip
     kinds = {key: str(words) for key, words in RecordsRequest.KINDS}
     year = figures_of(found, today, kinds)
-    return Figures(year, _kept_back(rows) if grounds else [], found, len(read) <= MOST_A_YEAR)
+    kept = _kept_back(rows) if grounds else []
+    billed = _billed(rows) if grounds else []
+    return Figures(year, kept, billed, found, len(read) <= MOST_A_YEAR)
 
 
 def _kept_back(rows: QuerySet[RecordsRequest]) -> list[Kept]:
@@ -437,6 +456,25 @@ def _kept_back(rows: QuerySet[RecordsRequest]) -> list[Kept]:
         )
         for one in kept
     ]  # fmt: skip
+
+
+def _billed(rows: QuerySet[RecordsRequest]) -> list[Billed]:
+    none = Decimal(0)
+    paid, waived = Q(paid_on__isnull=False), ~Q(waived_because="")
+    found = (
+        Invoice.objects.active()
+        .filter(request__in=rows.order_by().values("pk"))
+        .order_by("currency")
+        .values("currency")
+        .annotate(
+            invoices=Count("pk"),
+            billed=Sum("total"),
+            paid=Sum("total", filter=paid, default=none),
+            waived=Sum("total", filter=waived, default=none),
+            owed=Sum("total", filter=~paid & ~waived, default=none),
+        )
+    )
+    return [Billed(**one) for one in found]
 
 
 def requests_behind(
@@ -479,6 +517,9 @@ def summary_rows(found: Figures) -> Iterator[list[str]]:
     for kept in found.kept:
         yield [f"withheld: {kept.ground}", str(kept.withheld)]
         yield [f"redacted: {kept.ground}", str(kept.redacted)]
+    for bill in found.billed:
+        for words in ("billed", "paid", "waived", "owed"):
+            yield [f"{words}, {bill.currency}", str(getattr(bill, words))]
 
 
 def read_year(text: str, today: date) -> tuple[date, date]:

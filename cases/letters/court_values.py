@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.utils import timezone
 
-from cases.court.models import Counsel, Demand, RecordsRequest
+from cases.court.models import Counsel, Demand, Invoice, RecordsRequest
 from cases.letters.values import Values, register
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import day
@@ -13,7 +13,7 @@ from me_office.shell.templatetags.office import day
 
 @register
 def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
-    """Return what is entered of the request and its counsel; two statements."""
+    """Return what is entered of the request, its counsel and its invoice; three statements."""
     demands = list(Demand.objects.active().filter(request=asked).order_by("number"))
     counsel = (
         Counsel.objects.active()
@@ -21,6 +21,7 @@ def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
         .order_by("created_at", "id")
         .first()
     )
+    invoice = Invoice.objects.active().filter(request=asked).order_by("-created_at", "-id").first()
     to = counsel.name if counsel is not None and counsel.address else asked.party
     cited = [asked.get_kind_display(), asked.court]
     if asked.cause_number:
@@ -45,6 +46,8 @@ def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
         "counsel.firm": counsel.firm if counsel else "",
         "counsel.address": counsel.address if counsel else "",
         "counsel.party": counsel.appears_for if counsel else "",
+        "fee.total": invoice.money if invoice else "",
+        "fee.number": invoice.number if invoice else "",
         "office.name": settings.OFFICE_NAME,
         "office.address": settings.OFFICE_ADDRESS,
         "office.phone": settings.OFFICE_PHONE,

@@ -6,6 +6,7 @@ import csv
 import io
 from copy import copy
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.answers.models import Answer, Delivery, Opening
-from cases.court.models import Authority, Demand, RecordsRequest, Release
+from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Release
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket import actions, queries
 from cases.docket.models import Handling, ProtectiveOrder
@@ -29,7 +30,7 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, Stale
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import as_person, make_case, make_staff, set_back
-from tests.letters.builders import written
+from tests.letters.builders import made, written
 from tests.packets.builders import make_packet, make_request
 
 pytestmark = pytest.mark.django_db
@@ -381,3 +382,30 @@ def test_an_answer_that_nobody_downloaded_is_told_until_somebody_did(clerk, aske
     assert queries.not_fetched(clerk, timezone.now()) == [laid]
     Opening.objects.create(case=asked.case, delivery=laid, visit=new_id(), what="whole")
     assert queries.not_fetched(clerk, timezone.now()) == []
+
+
+def billed(by: Any, asked: RecordsRequest, number: str, total: str, **more: Any) -> Invoice:
+    letter = made(asked, by)
+    bill = Invoice(
+        case=asked.case, request=asked, number=number, billed_to=asked.party, lines=[],
+        total=Decimal(total), currency="USD", file=letter.file, **more,
+    )  # fmt: skip
+    return save_new(by, bill, own_key=True)
+
+
+def test_an_invoice_that_is_not_paid_is_waited_for_and_a_year_adds_the_fees(clerk, asked):
+    due(asked, 0, served_on=today())
+    save_new(clerk, Approval(case=asked.case, request=asked, digest="a" * 64, items=1))
+    ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
+    decide(clerk, demand(asked, clerk), ground)
+    billed(clerk, asked, "2026-001", "20.00", paid_on=today(), paid_how="check")
+    billed(clerk, asked, "2026-002", "5.50", waived_because="indigent")
+    billed(clerk, asked, "2026-003", "64.20")
+    assert waits(clerk, asked) == ("payment", "invoice 2026-003 to be paid")
+    found = queries.year_of(clerk, today(), today(), today())
+    [sums] = found.billed
+    assert (sums.invoices, str(sums.billed)) == (3, "89.70")
+    assert [str(one) for one in (sums.paid, sums.waived, sums.owed)] == ["20.00", "5.50", "64.20"]
+    assert values_for(clerk, asked)["fee.number"] == "2026-003"
+    page = as_person(clerk).get(reverse("docket:figures")).content.decode()
+    assert "89.70" in page
