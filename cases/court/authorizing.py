@@ -26,10 +26,11 @@ from me_office.audit.actions import (
     action,
     recorded_before,
     require_reason,
+    require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
+from me_office.audit.errors import Invalid, NotKnown, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 
@@ -95,7 +96,7 @@ def change_authority_need(
         if version:
             raise NotKnown("There is no such record.")
         record = AuthorityNeed(pk=new_id(), key=key)
-    elif record.version != version:
-        raise StaleRecord(record)
+    else:
+        require_version(record, version)
     set_fields(record, entry, NEED_FIELDS)
     return save_as(actor, record, version)

@@ -15,7 +15,7 @@ from django.db.models import F
 from django.utils import timezone
 
 from cases.access import Act, may_somewhere, people_who_may_see, require
-from cases.actions.entry import refuse_wrong, require_for_office
+from cases.actions.entry import case_to_change, refuse_wrong, require_for_office
 from cases.court.models import Demand, RecordsRequest, RequestCase
 from cases.court.queries import request_for_update
 from cases.court.rules import RequestState
@@ -74,15 +74,15 @@ class Picked:
 def _request_to_decide(
     actor: Staff, act: Act, case_id: UUID, request_id: UUID
 ) -> tuple[RecordsRequest, dict[UUID, Case]]:
-    """Return a request of the case, and its cases, all locked. Raises NotKnown, NotAllowed."""
+    """Return a request of the case, locked with it, and all its cases. Raises NotKnown, NotAllowed.
+
+    Whatever is decided of a request is written under the lock of its own case. Its further cases
+    are read as they are: two requests that name each other's case would wait for each other.
+    """
+    case = case_to_change(actor, act, case_id)
     further = RequestCase.objects.active().filter(request=request_id, request__case=case_id)
-    keys = {case_id, *further.values_list("case_id", flat=True)}
-    rows = Case.objects.select_for_update(of=("self",)).filter(pk__in=keys)
-    cases = {case.pk: case for case in rows.order_by("pk")}
-    if case_id not in cases:
-        raise NotKnown("There is no such case.")
-    require(actor, act, cases[case_id])
-    return request_for_update(cases[case_id], request_id), cases
+    rows = Case.objects.filter(pk__in=further.values("case_id"))
+    return request_for_update(case, request_id), {case.pk: case, **{one.pk: one for one in rows}}
 
 
 def _require_open(asked: RecordsRequest) -> None:
@@ -394,7 +394,7 @@ def note_stop(
 
     Raises NotAllowed, NotKnown, Invalid, Conflict.
     """
-    case = _locked(actor, case_id)
+    case = case_to_change(actor, Act.DECIDE_RELEASE, case_id)
     made = Stop(pk=record_id, case=case)
     set_fields(made, entry, STOP_FIELDS)
     if entry.get("request_id"):
@@ -406,21 +406,13 @@ def note_stop(
     return save_new(actor, made, own_key=True)
 
 
-def _locked(actor: Staff, case_id: UUID) -> Case:
-    case = Case.objects.select_for_update(of=("self",)).filter(pk=case_id).first()
-    if case is None:
-        raise NotKnown("There is no such case.")
-    require(actor, Act.DECIDE_RELEASE, case)
-    return case
-
-
 @action
 def lift_stop(actor: Staff, *, case_id: UUID, record_id: UUID, version: int, reason: str) -> Stop:
     """Lift what kept answers back, with the reason.
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = _locked(actor, case_id)
+    case = case_to_change(actor, Act.DECIDE_RELEASE, case_id)
     rows = Stop.objects.select_for_update(of=("self",)).filter(case=case, pk=record_id)
     return void(actor, known(rows.first(), "stop"), version=version, reason=reason)
 

@@ -234,7 +234,7 @@ routes = [
        get=lists("release_documents_list", seen("documents"), _listed, SourceOutput,
            "List the documents that may go out, and how the redaction of each stands.")),
     at(f"{CASE}/redacted-documents/", "redacted-documents",
-       get=lists("redacted_documents_list", unnoted, queries.documents_of,
+       get=lists("redacted_documents_list", seen("documents"), queries.documents_of,
            DocumentRedactionOutput, "List the documents that are being redacted."),
        post=adds("redacted_documents_open", preparing.open_source, RedactionOpening,
            DocumentRedactionOutput, "Begin to redact a document that the case holds.")),

@@ -53,6 +53,13 @@ SCREEN_DOTS = 110
 @require_GET
 def documents(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the documents of a case that may go out, and how the redaction of each stands."""
+    return _documents(request, case_id)
+
+
+def _documents(
+    request: StaffRequest, case_id: UUID, refused: OpenForm | None = None
+) -> HttpResponse:
+    """Show them, with what is wrong beside the document whose form was refused."""
     frame = case_frame(request.user, case_id, current=STEP)
     decision = decision_on(request.user, REDACT, frame.case)
     opened: dict[tuple[str, UUID], list[dict[str, Any]]] = {}
@@ -68,7 +75,9 @@ def documents(request: StaffRequest, case_id: UUID) -> HttpResponse:
             requests=requests, initial={"kind": source.kind, "key": source.key}, auto_id=False
         )
         own = opened.pop((source.kind, source.key), [])
-        rows.append({"source": source, "redactions": own, "form": form})
+        asked = refused is not None and refused.data.get("key") == str(source.key)
+        wrong = list(refused.errors.values()) if refused is not None and asked else []
+        rows.append({"source": source, "redactions": own, "form": form, "wrong": wrong})
     context = {
         "frame": frame,
         "rows": rows,
@@ -77,7 +86,8 @@ def documents(request: StaffRequest, case_id: UUID) -> HttpResponse:
         "why_not": decision.why,
         "may_keep": may_somewhere(request.user, KEEP_LIST),
     }
-    return render(request, "redaction/documents.html", context)
+    status = 200 if refused is None else 422
+    return render(request, "redaction/documents.html", context, status=status)
 
 
 @require_POST
@@ -85,8 +95,10 @@ def open_document(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Begin to redact a document of the case."""
     form = OpenForm(request.POST, requests=requests_of(case_id))
     opened = submitted(request, form, preparing.open_source, case_id=case_id)
-    if opened is None:
+    if opened is None and {"kind", "key"} & form.errors.keys():
         raise Refused("; ".join(str(one[0]) for one in form.errors.values()))
+    if opened is None:
+        return _documents(request, case_id, form)
     return redirect("redaction:document", case_id=case_id, document_id=opened.pk)
 
 

@@ -188,7 +188,7 @@ OVERDOSE = story(
         asks_for="Cause and manner of death, and the report of examination.",
         asked_under="insurer")),
     then(OnDay(-3, "10:20"), one("ostrander", "log_request", "family", kind="records request",
-        party="Alwin Tamsin", contact="By telephone first: 555 0148", served_on=InDays(-3),
+        party="Alwin Tamsin", contact="By phone first: 555 0148", served_on=InDays(-3),
         due_on=InDays(11), asked_under="family",
         asks_for="A copy of the report, and what was found on the table.")),
     Act("ostrander", "record_authority", {"who": "next of kin", "person": "Alwin Tamsin"},

@@ -37,6 +37,12 @@ WITHOUT_A_CASE = {
     "/api/own/shortcuts/", "/help/accessibility/", "/help/statements/",
     "/api/cases/CASE/photograph-uploads/", "/cases/CASE/scene/caution/",
     "/cases/CASE/chart/present/", "/explanations/", "/api/explanations/",
+    # The office's own lists for answering requests, which name no case.
+    "/api/custodian-certificate/", "/custodian-certificate/", "/api/fees/", "/requests/fees/",
+    "/requests/fees/new/", "/requests/authority/", "/api/grounds/", "/grounds/",
+    "/api/letter-templates/", "/letters/templates/", "/api/proposal-rules/",
+    "/api/redaction-reasons/", "/redaction-reasons/", "/redaction-reasons/add/",
+    "/api/page-numbers/series/", "/page-numbers/series/", "/page-numbers/",
 }  # fmt: skip
 
 

@@ -17,9 +17,11 @@ from django.db.models import FileField
 from django.utils import timezone
 
 from cases.clock.models import ClockChange
-from cases.court.models import RecordsRequest
+from cases.court.models import Invoice, Original, RecordsRequest
 from cases.exhibits.models import ExhibitPdf, ExhibitSet, Redaction
+from cases.letters.models import Letter
 from cases.packets.models import Packet
+from cases.redaction.models import DocumentRedaction, RedactedDocument
 from cases.review.models import OutsideReview, SignedPdf
 from cases.signatures.models import SignedDocument
 from cases.statements.models import Statement
@@ -63,7 +65,7 @@ def test_every_model_with_a_path_of_a_file_is_read_by_the_check():
         if field.name == "path" or field.name.endswith("_path") or isinstance(field, FileField)
     }
     assert found - NO_FILES.keys() == {model._meta.label_lower for model in named.kinds()}
-    assert found == {"evidence.storedfile", "packets.packet", *NO_FILES}
+    assert found == {"evidence.storedfile", "packets.packet", "answers.answer", *NO_FILES}
     for model in named.kinds():
         columns = {field.name for field in model._meta.concrete_fields}
         assert {*named.COLUMNS, model.file_kept_at} <= columns
@@ -184,7 +186,8 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
     links = {link.model for link in queries.links_to_files()}
     assert links == {
         Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf, SignedDocument, ExhibitPdf,
-        ClockChange, OutsideReview, Statement,
+        ClockChange, OutsideReview, Statement, DocumentRedaction, RedactedDocument, Letter, Invoice,
+        Original,
     }  # fmt: skip
     files = [
         StoredFile.objects.create(

@@ -13,10 +13,12 @@ import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.db.models.functions import Now
 
+from cases.answers.tasks import ANSWERS
 from cases.exhibits import actions as exhibits
 from cases.exhibits.tasks import PDFS, REDACTIONS
 from cases.packets import actions as packets
 from cases.packets.tasks import PACKETS
+from cases.redaction.tasks import COPIES as DOCUMENT_COPIES
 from cases.statements.tasks import READINGS
 from evidence.measuring.models import CopyRequest
 from evidence.measuring.tasks import COPIES
@@ -113,7 +115,7 @@ def test_each_kind_s_actions_carry_its_own_names():
 def test_every_kind_is_looked_for_in_the_queue_to_which_it_is_sent():
     from me_office.celery import app
 
-    kinds = (COPIES, PACKETS, PDFS, READINGS, REDACTIONS)
+    kinds = (ANSWERS, COPIES, DOCUMENT_COPIES, PACKETS, PDFS, READINGS, REDACTIONS)
     app.loader.import_default_modules()
     sent_to = {kind.task: app.amqp.router.route({}, kind.task)["queue"].name for kind in kinds}
     assert sent_to == {kind.task: kind.queue for kind in kinds}

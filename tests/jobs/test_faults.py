@@ -183,5 +183,6 @@ def test_own_work_counts_as_sent_only_where_a_broker_took_it(answers, monkeypatc
 def test_the_table_holds_every_kind_of_request():
     # A statement is read in a process of its own: tests/statements/test_reading.py.
     assert {kind.__name__ for kind in JobRecord.__subclasses__()} == {
-        "CopyRequest", "RedactionRequest", "ExhibitPdf", "Packet", "Statement",
+        "CopyRequest", "RedactionRequest", "ExhibitPdf", "Packet", "Statement", "Answer",
+        "RedactedDocument",
     }  # fmt: skip

@@ -28,6 +28,8 @@ ACCOUNT = {
     *("is_open", "last_login", "must_change_password"),
 }
 SECRET = {"password", "secret", "token", "session", "recovery", "claim", "digest"}
+# Of what was decided about, and of what was approved: whoever approves reads it.
+NO_SECRET = {"Approval": {"digest"}, "ItemDecision": {"digest"}}
 
 
 @cache
@@ -54,6 +56,7 @@ def test_of_every_record_only_what_the_api_publishes_is_said(error):
     for model in RECORDS:
         said = standing_of(model(), error)
         assert said <= published(), model
+        said -= NO_SECRET.get(model.__name__, set())
         assert not {word for name in said for word in name.split("_")} & SECRET, model
 
 

@@ -187,7 +187,8 @@ def test_a_scrape_asks_as_much_of_a_large_office_and_reads_twice_at_once_but_onc
 
 def test_every_kind_of_request_to_a_worker_is_told():
     assert {model.__name__ for model in figures.job_kinds()} == {
-        "Packet", "CopyRequest", "RedactionRequest", "ExhibitPdf", "Statement",
+        "Packet", "CopyRequest", "RedactionRequest", "ExhibitPdf", "Statement", "Answer",
+        "RedactedDocument",
     }  # fmt: skip
 
 

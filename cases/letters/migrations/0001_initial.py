@@ -11,7 +11,7 @@ class Migration(migrations.Migration):
     initial = True
 
     dependencies = [
-        ('cases', '0001_until_0012'),
+        ('cases', '0001_initial'),
         ('court', '0005_demands_counsel_and_further_cases'),
         ('evidence', '0011_office_identity'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
