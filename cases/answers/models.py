@@ -49,6 +49,8 @@ class PageSeries(Record):
 class Answer(JobRecord, CaseRecord):
     """What goes out in answer to a request, as one BagIt ZIP. Its bytes never change once built."""
 
+    stays_inside = True
+
     file_kept_at = "built_at"
 
     request = models.ForeignKey(
@@ -123,6 +125,8 @@ class Answer(JobRecord, CaseRecord):
 class PageRun(CaseRecord):
     """Page numbers given to one attempt at an answer; one that failed keeps them."""
 
+    stays_inside = True
+
     series = models.ForeignKey(PageSeries, models.PROTECT, related_name="runs", editable=False)
     answer = models.ForeignKey(Answer, models.PROTECT, related_name="runs", editable=False)
     attempt = models.PositiveIntegerField(editable=False)
@@ -145,6 +149,8 @@ class PageRun(CaseRecord):
 
 class NumberedPages(CaseRecord):
     """Which record stands on some numbered pages of an answer. The case is the record's own."""
+
+    stays_inside = True
 
     run = models.ForeignKey(PageRun, models.PROTECT, related_name="parts", editable=False)
     answer = models.ForeignKey(Answer, models.PROTECT, related_name="parts", editable=False)

@@ -144,6 +144,8 @@ class RecordsRequest(CaseRecord):
 class RequestCase(CaseRecord):
     """A further case that a request asks for, beside the one under which it was logged."""
 
+    stays_inside = True
+
     request = models.ForeignKey(
         RecordsRequest, models.PROTECT, related_name="further_cases", editable=False
     )
@@ -165,6 +167,8 @@ class RequestCase(CaseRecord):
 
 class Counsel(CaseRecord):
     """A lawyer or firm in a request's matter, and for whom they appear."""
+
+    stays_inside = True
 
     SIDES = [
         ("asking", "for the requesting party"),
@@ -194,6 +198,8 @@ class Counsel(CaseRecord):
 class Demand(CaseRecord):
     """One thing that a request asks for, answered by itself."""
 
+    stays_inside = True
+
     KINDS = [
         ("documents", "documents"),
         ("testimony", "testimony"),
@@ -222,6 +228,8 @@ class Demand(CaseRecord):
 class Original(CaseRecord):
     """The paper of a request as it came: a file by its digest. Replaced, never overwritten."""
 
+    stays_inside = True
+
     request = models.ForeignKey(
         RecordsRequest, models.PROTECT, related_name="originals", editable=False
     )
@@ -245,6 +253,8 @@ class Original(CaseRecord):
 
 class Authority(CaseRecord):
     """By what right somebody asks, and how that was checked."""
+
+    stays_inside = True
 
     WHO = [
         ("next of kin", "next of kin"),
@@ -374,6 +384,8 @@ class InvoiceSeries(Record):
 
 class Invoice(CaseRecord):
     """What is charged for the answer to a request, as it was sent."""
+
+    stays_inside = True
 
     PAID = [
         ("", "not stated"),

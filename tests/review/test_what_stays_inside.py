@@ -17,9 +17,19 @@ from cases.review.threads import reply_to_comment, resolve_comment
 from me_office.audit.ids import new_id
 from tests.review.test_review import comment_on
 
-# Every kind of record of the rooms in which a report is checked, worded, reviewed and signed.
+# Every kind of record of the rooms in which a report is made and signed, and requests are answered.
 INSIDE, TOLD, OF_NO_CASE = "stays inside", "told", "of no case"
 KINDS = {
+    "answers.Answer": INSIDE,
+    "answers.CertificateWording": OF_NO_CASE,
+    "answers.Delivery": INSIDE,
+    "answers.NumberedPages": INSIDE,
+    "answers.Opening": INSIDE,
+    "answers.PageRun": INSIDE,
+    "answers.PageSeries": OF_NO_CASE,
+    "calendars.CalendarFeed": OF_NO_CASE,
+    "calendars.CalendarNames": OF_NO_CASE,
+    "calendars.Leave": OF_NO_CASE,
     "certification.Certification": TOLD,
     "certification.FollowUp": INSIDE,
     "certification.Particulars": INSIDE,
@@ -27,6 +37,21 @@ KINDS = {
     "checking.CheckAnswer": INSIDE,
     "checking.CheckSetAside": INSIDE,
     "checking.OfficeCheck": OF_NO_CASE,
+    "clock.ClockChange": INSIDE,
+    "clock.DueCount": INSIDE,
+    "counting.CountingRule": OF_NO_CASE,
+    "counting.CourtClosure": OF_NO_CASE,
+    "court.Authority": INSIDE,
+    "court.AuthorityNeed": OF_NO_CASE,
+    "court.Counsel": INSIDE,
+    "court.Demand": INSIDE,
+    "court.FeeRule": OF_NO_CASE,
+    "court.Invoice": INSIDE,
+    "court.InvoiceSeries": OF_NO_CASE,
+    "court.Original": INSIDE,
+    "court.RecordsRequest": TOLD,
+    "court.Release": TOLD,
+    "court.RequestCase": INSIDE,
     "decisions.Approval": INSIDE,
     "decisions.Ground": OF_NO_CASE,
     "decisions.ItemDecision": INSIDE,
@@ -35,6 +60,8 @@ KINDS = {
     "decisions.Reach": INSIDE,
     "decisions.Stop": INSIDE,
     "decisions.StopSettled": INSIDE,
+    "docket.Handling": INSIDE,
+    "docket.ProtectiveOrder": INSIDE,
     "drafting.OfficeWord": OF_NO_CASE,
     "drafting.ShortKey": OF_NO_CASE,
     "findings.MicroscopicSlide": TOLD,
@@ -42,8 +69,16 @@ KINDS = {
     "findings.OfficeWording": OF_NO_CASE,
     "findings.SystemPart": TOLD,
     "findings.SystemTemplate": OF_NO_CASE,
+    "letters.Letter": INSIDE,
+    "letters.LetterMail": OF_NO_CASE,
+    "letters.LetterSending": INSIDE,
+    "letters.LetterTemplate": OF_NO_CASE,
     "measures.DailyMail": OF_NO_CASE,
     "measures.DailyMailSent": OF_NO_CASE,
+    "redaction.DocumentRedaction": INSIDE,
+    "redaction.RedactedDocument": INSIDE,
+    "redaction.RedactionMark": INSIDE,
+    "redaction.RedactionReason": OF_NO_CASE,
     "review.Addendum": TOLD,
     "review.AmendedPassage": TOLD,
     "review.CaseClosing": TOLD,
@@ -66,7 +101,8 @@ KINDS = {
     "signatures.SigningKey": OF_NO_CASE,
 }
 ROOMS = (
-    "certification", "checking", "decisions", "drafting", "measures", "review", "signatures",
+    "answers", "calendars", "certification", "checking", "clock", "counting", "court", "decisions",
+    "docket", "drafting", "letters", "measures", "redaction", "review", "signatures",
 )  # fmt: skip
 
 
