@@ -55,12 +55,11 @@ $(INSTALLED): requirements.txt
 demo: $(INSTALLED)
 	@$(BIN)/python -m me_office.run demo
 
-# Two cores, kept busy from the first moment: a third worker works while another waits for its
-# browser or a process. The static checks are one core's work and run beside the rest; either
-# failing fails the run. While the database is made, the tests of a new environment are read once,
-# so that the workers find them compiled: later, each compiles the few that changed. A file stays
-# on one worker; tests/kinds.py has the long ones first.
-WORKERS ?= 3
+# Two cores, kept busy from the first moment. The static checks are one core's work and run beside
+# the rest; either failing fails the run. While the database is made, the tests of a new
+# environment are read once, so that the workers find them compiled: later, each compiles the few
+# that changed. A file stays on one worker; tests/kinds.py has the long ones first.
+WORKERS ?= 2
 ON_ALL := -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 MIXED = $(if $(ORDER),--random-order-bucket=module --random-order-seed=$(ORDER))
 
