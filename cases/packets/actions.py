@@ -202,9 +202,11 @@ def hand_over_packet(
 ) -> Release:
     """Record that a packet was handed over, if it still holds what would go out today.
 
-    `release_packet` has compared the file. Raises the same.
+    It holds the whole file, so it leaves as it may be built: of a signed case only. What is decided
+    item by item goes out as an answer. `release_packet` has compared the file. Raises the same.
     """
     case = case_to_change(actor, Act.RELEASE, case_id)
+    access.require(actor, Act.BUILD_PACKET, case)
     packet = queries.packet_for_update(packet_id, case=case)
     if not Release.objects.filter(pk=record_id).exists():
         require_current(packet)

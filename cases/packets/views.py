@@ -50,7 +50,7 @@ def _page_context(
         "frame": frame,
         "packets": queries.packets_of(frame.case.pk),
         "build": decision_on(request.user, Act.BUILD_PACKET, frame.case),
-        "may_release": may(request.user, Act.RELEASE, frame.case),
+        "may_release": may(request.user, Act.BUILD_PACKET, frame.case),
         "open_requests": open_requests,
     }
 
@@ -99,7 +99,7 @@ def packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpRespons
     context = {
         "packet": shown,
         "build": decision_on(request.user, Act.BUILD_PACKET, shown.case),
-        "may_release": may(request.user, Act.RELEASE, shown.case),
+        "may_release": may(request.user, Act.BUILD_PACKET, shown.case),
     }
     return render(request, "packets/_packet.html", context)
 
@@ -115,7 +115,7 @@ def retry_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpR
 @require_http_methods(["GET", "POST"])
 def release_packet(request: StaffRequest, case_id: UUID, packet_id: UUID) -> HttpResponse:
     """Record that a built packet was handed over."""
-    frame = case_frame(request.user, case_id, current="court", act=Act.RELEASE)
+    frame = case_frame(request.user, case_id, current="court", act=Act.BUILD_PACKET)
     shown = queries.packet_of(case_id, packet_id)
     initial = {
         "version": shown.request.version,

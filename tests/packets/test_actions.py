@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from cases.court.actions import withdraw_request
 from cases.court.models import Release
+from cases.models import Case
 from cases.packets import actions, queries, tasks
 from cases.packets.actions import MadePacket
 from cases.packets.models import Packet
@@ -23,7 +24,7 @@ from me_office.jobs import queries as job_queries
 from me_office.jobs import sending
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS, SILENCE
-from tests.builders import make_case, make_staff
+from tests.builders import make_case, make_staff, set_back
 from tests.court.test_actions import handed_over
 from tests.packets.builders import make_clerk, make_packet, make_request
 
@@ -204,6 +205,15 @@ def test_a_packet_that_is_not_built_is_not_released(clerk, asked):
     keys = {"case_id": asked.case_id, "packet_id": packet.pk, "record_id": new_id(), "version": 1}
     with pytest.raises(Refused, match="not built"):
         actions.release_packet(clerk, **keys, entry=handed_over(clerk))
+
+
+@pytest.mark.parametrize("state", ["open", "in review"])
+def test_the_whole_file_of_a_case_that_is_not_signed_is_not_released(clerk, asked, state):
+    packet = make_packet(asked, clerk)
+    set_back(Case.objects.filter(pk=asked.case_id), state=state)
+    keys = {"case_id": packet.case_id, "packet_id": packet.pk, "record_id": new_id(), "version": 1}
+    with pytest.raises(NotAllowed):
+        actions.hand_over_packet(clerk, **keys, entry=handed_over(clerk))
 
 
 def test_the_database_itself_refuses_a_built_packet_without_its_digest(clerk, asked):
