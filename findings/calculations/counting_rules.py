@@ -1,9 +1,10 @@
 """The rules of counting that come with the software: those of the federal courts.
 
 Sources:
-    - Federal Rules of Civil Procedure, Rule 6; Bankruptcy Procedure, Rule 9006 (texts read on
-      public copies); Criminal Procedure, Rule 45; Appellate Procedure, Rule 26 (notes read in
-      excerpts, which days a way of service adds from memory).
+    - Federal Rules of Civil Procedure, Rule 6; Criminal Procedure, Rules 45 and 49(a); Appellate
+      Procedure, Rule 26 (whole texts read on a public copy, November 30, 2026).
+    - Federal Rules of Bankruptcy Procedure, Rule 9006 (paragraph (a) read on a public copy, (f) as
+      quoted for mail; that it is so for the other two ways from memory).
 """
 
 from __future__ import annotations
@@ -57,32 +58,32 @@ def _federal(
 SHIPPED: Mapping[str, RuleSet] = {
     "federal-civil": _federal(
         "Federal Rule of Civil Procedure 6",
-        "Federal Rules of Civil Procedure, Rule 6, as in force since December 1, 2016 "
-        "(text read on public copies)",
+        "Federal Rules of Civil Procedure, Rule 6 (whole text read on a public copy, November 30, "
+        "2026; it names Juneteenth)",
         "(d)",
         (MAIL, WITH_CLERK, OTHER_AGREED),
         (BY_HAND, LEFT_AT_HOME, ELECTRONIC),
     ),
     "federal-criminal": _federal(
         "Federal Rule of Criminal Procedure 45",
-        "Federal Rules of Criminal Procedure, Rule 45 (committee note 2009 read in an excerpt; the "
-        "days for service from memory, source not checked)",
+        "Federal Rules of Criminal Procedure, Rules 45 and 49(a) (whole texts read on a public "
+        "copy, November 30, 2026)",
         "(c)",
         (MAIL, WITH_CLERK, OTHER_AGREED),
         (BY_HAND, LEFT_AT_HOME, ELECTRONIC),
     ),
     "federal-appellate": _federal(
         "Federal Rule of Appellate Procedure 26",
-        "Federal Rules of Appellate Procedure, Rule 26 (committee note 2009 read in an excerpt; "
-        "the days for service from memory, source not checked)",
+        "Federal Rules of Appellate Procedure, Rule 26 (whole text read on a public copy, November "
+        "30, 2026)",
         "(c)",
         (MAIL, CARRIER, OTHER_AGREED),
         (DELIVERED, ELECTRONIC),
     ),
     "federal-bankruptcy": _federal(
         "Federal Rule of Bankruptcy Procedure 9006",
-        "Federal Rules of Bankruptcy Procedure, Rule 9006 (text read on public copies; the days "
-        "for service from memory, source not checked)",
+        "Federal Rules of Bankruptcy Procedure, Rule 9006 ((a) read on a public copy, (f) as "
+        "quoted for mail, November 30, 2026; the other ways from memory, source not checked)",
         "(f)",
         (MAIL, WITH_CLERK, OTHER_AGREED),
         (BY_HAND, LEFT_AT_HOME, ELECTRONIC),

@@ -138,8 +138,14 @@ HELD_BY: dict[str, tuple[str, ...]] = {
         "tests/calculations/test_cooling.py",
     ),
     "findings.calculations.cooling_forward": ("tests/calculations/test_cooling_rows.py",),
-    "findings.calculations.counting": ("tests/calculations/test_counting.py",),
-    "findings.calculations.counting_rules": ("tests/calculations/test_counting.py",),
+    "findings.calculations.counting": (
+        "tests/calculations/test_counting.py",
+        "tests/calculations/test_counted_examples.py",
+    ),
+    "findings.calculations.counting_rules": (
+        "tests/calculations/test_counting.py",
+        "tests/calculations/test_counted_examples.py",
+    ),
     "findings.calculations.holiday_calendars": ("tests/calculations/test_counting.py",),
     "findings.calculations.deadline": (
         "tests/calculations/test_deadline.py",
