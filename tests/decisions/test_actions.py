@@ -283,7 +283,7 @@ def test_an_item_that_is_sent_twice_is_decided_once_and_too_many_are_refused(
     [one] = picked(demand, "P 1")
     decide(demand, clerk, "release", items=[one, one])
     assert ItemDecision.objects.count() == 1
-    monkeypatch.setattr(actions, "MOST_AT_ONCE", 2)
+    monkeypatch.setattr(actions.items, "MOST_AT_ONCE", 2)
     with pytest.raises(Refused, match="2 items at most"):
         decide(demand, clerk, "release")
 
