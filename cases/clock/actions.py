@@ -22,6 +22,7 @@ from cases.court.queries import request_for_update
 from cases.court.rules import RequestState
 from evidence import store
 from evidence.store import Incoming
+from evidence.store.uploads import kind_of_paper, said_beside
 from findings.calculations.counting import Period, Unit
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -38,9 +39,6 @@ from me_office.audit.fields import set_fields
 COUNT_FIELDS = ("rule_key", "trigger_on", "amount", "unit", "way", "court")
 FIXED_FIELDS = ("basis", "end_on", "note")
 CHANGE_FIELDS = ("kind", "on", "effect", "new_due_on", "days_left", "note")
-# How a file begins, and what it is then: a paper as it was sent or as it was scanned.
-BEGINS = ((b"%PDF-", "application/pdf"), (b"\xff\xd8\xff", "image/jpeg"), (b"\x89PNG", "image/png"))
-ENDINGS = {"application/pdf": "pdf", "image/jpeg": "jpg", "image/png": "png"}
 MOST_BYTES = 20 * 1024 * 1024
 # What the office sets on a count beside what was entered.
 _MADE = (
@@ -137,14 +135,9 @@ def note_change(
     }  # fmt: skip
     if not upload:
         return note_clock_change(actor, **known, incoming=None)
-    kind = _kind_of(upload)
-    try:
-        with store.receive(upload, name=upload.name or "") as incoming:
-            return note_clock_change(actor, **known, incoming=incoming.recognized(media_type=kind))
-    except store.Damaged as error:
-        raise Conflict(str(error), field="upload") from error
-    except store.StoreFault as error:
-        raise Refused(f"{error} Send it again.", field="upload") from error
+    kind = kind_of_paper(upload, most_bytes=MOST_BYTES)
+    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
+        return note_clock_change(actor, **known, incoming=incoming.recognized(media_type=kind))
 
 
 @action
@@ -244,16 +237,3 @@ def _open_request(actor: Staff, case_id: UUID, request_id: UUID) -> RecordsReque
 def _require_running(asked: RecordsRequest) -> None:
     if asked.stopped_since:
         raise Refused("The clock stands still. Note first what lets it run again.")
-
-
-def _kind_of(upload: Any) -> str:
-    """Return the media type of what was sent. Raises Refused."""
-    if (upload.size or 0) > MOST_BYTES:
-        raise Refused(f"This file is larger than {MOST_BYTES // 1024**2} MB.", field="upload")
-    upload.seek(0)
-    begins = upload.read(8)
-    upload.seek(0)
-    for beginning, kind in BEGINS:
-        if begins.startswith(beginning):
-            return kind
-    raise Refused("This is neither a PDF nor a picture (JPEG, PNG).", field="upload")

@@ -17,6 +17,7 @@ from cases.court.models import RecordsRequest
 from cases.court.queries import request_of
 from cases.court.rules import RequestState
 from evidence.store.serving import send_file
+from evidence.store.uploads import name_of_paper
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
@@ -102,8 +103,7 @@ def document(
         raise NotKnown("No paper is kept with it.")
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="clock change", record_id=made.pk)
-    ending = actions.ENDINGS[made.file.media_type]
-    return send_file(request, made.file, filename=f"{made.kind}-{made.file.sha256[:12]}.{ending}")
+    return send_file(request, made.file, filename=name_of_paper(made.file, made.kind))
 
 
 def _frame(

@@ -15,6 +15,7 @@ from cases.court.forms import AuthorityForm, NeedForm, OriginalForm
 from cases.court.models import Authority
 from cases.court.page import read_request_page
 from evidence.store.serving import send_file
+from evidence.store.uploads import name_of_paper
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
@@ -64,8 +65,7 @@ def original_file(
     one = queries.original_one(queries.request_of(case_id, request_id), record_id)
     if request.method == "GET":
         note_access(request.user, case_id=case_id, what="original of a request", record_id=one.pk)
-    ending = paper.ENDINGS[one.file.media_type]
-    return send_file(request, one.file, filename=f"request-{one.file.sha256[:12]}.{ending}")
+    return send_file(request, one.file, filename=name_of_paper(one.file, "request"))
 
 
 @require_safe

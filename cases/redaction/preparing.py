@@ -17,8 +17,9 @@ from cases.redaction.pdf import limits
 from cases.redaction.rules import MOST_AT_ONCE, Chosen, MarkKind, WrongMark, read_boxes
 from cases.redaction.sources import source_in
 from evidence import store
+from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
-from me_office.audit.errors import Conflict, Refused
+from me_office.audit.errors import Refused
 from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
 
@@ -69,21 +70,16 @@ def add_document(
         pages = reading.pages_of(content)
     except Refused as error:
         raise Refused(str(error), field="upload") from error
-    try:
-        with store.receive(io.BytesIO(content), name=upload.name or "") as incoming:
-            return actions.add_document_to_redact(
-                actor,
-                case_id=case_id,
-                record_id=record_id,
-                incoming=incoming.recognized(media_type=MEDIA_TYPE),
-                pages=pages,
-                name=name,
-                request=_request(case_id, for_request),
-            )
-    except store.Damaged as error:
-        raise Conflict(str(error), field="upload") from error
-    except store.StoreFault as error:
-        raise Refused(f"{error} Send it again.", field="upload") from error
+    with said_beside(), store.receive(io.BytesIO(content), name=upload.name or "") as incoming:
+        return actions.add_document_to_redact(
+            actor,
+            case_id=case_id,
+            record_id=record_id,
+            incoming=incoming.recognized(media_type=MEDIA_TYPE),
+            pages=pages,
+            name=name,
+            request=_request(case_id, for_request),
+        )
 
 
 def _request(case_id: UUID, key: UUID | None) -> RecordsRequest | None:

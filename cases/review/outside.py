@@ -27,6 +27,7 @@ from cases.review.peer_actions import answers_to, draft_under_review
 from cases.review.rules import why_no_recorder
 from evidence import store
 from evidence.store import Incoming
+from evidence.store.uploads import kind_of_paper, said_beside
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_as
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
@@ -41,10 +42,7 @@ NAMES = (
 )
 # What the reviewer states, where the office's rules ask for an opinion.
 STATED = ("kind", "cause", "manner", "cause_agrees", "knows_why", "settled_words")
-# How a file begins, and what it is then: a letter as it was printed or as it was scanned.
-BEGINS = ((b"%PDF-", "application/pdf"), (b"\xff\xd8\xff", "image/jpeg"), (b"\x89PNG", "image/png"))
 MOST_BYTES = 20 * 1024 * 1024
-ENDINGS = {"application/pdf": "pdf", "image/jpeg": "jpg", "image/png": "png"}
 
 
 def record(
@@ -66,23 +64,18 @@ def record(
     case = access.case_for(actor, Act.SEE, case_id)
     access.require_role(actor, Act.RECORD_OUTSIDE)
     _require_no_part(actor, case)
-    kind = _kind_of(upload)
-    try:
-        with store.receive(upload, name=upload.name or "") as incoming:
-            return record_outside_review(
-                actor,
-                case_id=case_id,
-                record_id=record_id,
-                draft_id=draft_id,
-                sha256=sha256,
-                incoming=incoming.recognized(media_type=kind),
-                entry=entry,
-                reason=reason,
-            )
-    except store.Damaged as error:
-        raise Conflict(str(error), field="upload") from error
-    except store.StoreFault as error:
-        raise Refused(f"{error} Send it again.", field="upload") from error
+    kind = kind_of_paper(upload, most_bytes=MOST_BYTES)
+    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
+        return record_outside_review(
+            actor,
+            case_id=case_id,
+            record_id=record_id,
+            draft_id=draft_id,
+            sha256=sha256,
+            incoming=incoming.recognized(media_type=kind),
+            entry=entry,
+            reason=reason,
+        )
 
 
 @action
@@ -194,19 +187,6 @@ def _require_no_part(actor: Staff, case: Case) -> None:
     """Refuse who wrote of the report. Raises NotAllowed."""
     if why := why_no_recorder(parts_written_by(actor.pk, case.pk)):
         raise NotAllowed(why)
-
-
-def _kind_of(upload: Any) -> str:
-    """Return the media type of what was sent. Raises Refused."""
-    if (upload.size or 0) > MOST_BYTES:
-        raise Refused(f"This file is larger than {MOST_BYTES // 1024**2} MB.", field="upload")
-    upload.seek(0)
-    begins = upload.read(8)
-    upload.seek(0)
-    for beginning, kind in BEGINS:
-        if begins.startswith(beginning):
-            return kind
-    raise Refused("This is neither a PDF nor a picture (JPEG, PNG).", field="upload")
 
 
 def outside_reviews_of(case_id: UUID) -> list[OutsideReview]:

@@ -16,6 +16,7 @@ from cases.review.outside_forms import OutsideReviewForm
 from cases.review.peer_actions import newest_draft
 from cases.review.rules import why_no_recorder
 from evidence.store.serving import send_file
+from evidence.store.uploads import name_of_paper
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
@@ -55,5 +56,4 @@ def document(request: StaffRequest, case_id: UUID) -> HttpResponseBase:
     (one,) = found
     if request.method == "GET":
         note_access(request.user, case_id=case.pk, what="outside review", record_id=one.pk)
-    ending = made_outside.ENDINGS[one.file.media_type]
-    return send_file(request, one.file, filename=f"outside-review-{one.file.sha256[:12]}.{ending}")
+    return send_file(request, one.file, filename=name_of_paper(one.file, "outside-review"))

@@ -20,8 +20,9 @@ from cases.statements.models import Statement
 from cases.statements.paging import Page, WrongText, numbered, pages_of_text
 from cases.statements.rules import MOST_PDF_BYTES, MOST_TEXT_BYTES
 from evidence import store
+from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
-from me_office.audit.errors import Conflict, Refused
+from me_office.audit.errors import Refused
 from me_office.jobs.running import Stage
 
 PDF, TEXT = "application/pdf", "text/plain"
@@ -56,21 +57,16 @@ def add(
         # As it was given, but for the ends of lines: what a browser sends has others.
         kept = text.replace("\r\n", "\n").replace("\r", "\n")
         file, name, kind = io.BytesIO(kept.encode()), "", TEXT
-    try:
-        with store.receive(file, name=name) as incoming:
-            return actions.add_statement(
-                actor,
-                case_id=case_id,
-                record_id=record_id,
-                incoming=incoming.recognized(media_type=kind),
-                pages=pages,
-                entry=entry,
-                reason=reason,
-            )
-    except store.Damaged as error:
-        raise Conflict(str(error), field="upload") from error
-    except store.StoreFault as error:
-        raise Refused(f"{error} Send it again.", field="upload") from error
+    with said_beside(), store.receive(file, name=name) as incoming:
+        return actions.add_statement(
+            actor,
+            case_id=case_id,
+            record_id=record_id,
+            incoming=incoming.recognized(media_type=kind),
+            pages=pages,
+            entry=entry,
+            reason=reason,
+        )
 
 
 def _check_pdf(upload: Any) -> None:

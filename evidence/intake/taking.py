@@ -20,6 +20,7 @@ from evidence.intake.models import PhotographUpload
 from evidence.photographs import actions
 from evidence.photographs import rules as photograph_rules
 from evidence.photographs.models import Photograph
+from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Conflict, Invalid, Refused
 
@@ -41,20 +42,18 @@ def take_in(
     access.case_for(actor, Act.PHOTOGRAPH, case_id)
     checking.check_size(upload.size or 0)
     upload.seek(0)
-    try:
-        with store.receive(upload, name=upload.name or "") as incoming:
-            return actions.add_photograph(
-                actor,
-                case_id=case_id,
-                record_id=record_id,
-                incoming=checking.check_picture(incoming),
-                entry=entry,
-                reason=reason,
-            )
-    except store.Damaged as error:
-        raise Conflict(str(error), field=photograph_rules.FIELD) from error
-    except store.StoreFault as error:
-        raise Refused(f"{error} Send it again.", field=photograph_rules.FIELD) from error
+    with (
+        said_beside(photograph_rules.FIELD),
+        store.receive(upload, name=upload.name or "") as incoming,
+    ):
+        return actions.add_photograph(
+            actor,
+            case_id=case_id,
+            record_id=record_id,
+            incoming=checking.check_picture(incoming),
+            entry=entry,
+            reason=reason,
+        )
 
 
 def take_in_upload(upload: PhotographUpload) -> Photograph:
