@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change, refuse_wrong, require_for_office
+from cases.actions.entry import refuse_wrong, require_for_office
 from cases.actions.requests import Alike
 from cases.answers import queries, rules
 from cases.answers.certificate import wrong_in_wording
@@ -24,7 +24,7 @@ from cases.answers.models import (
     PageRun,
     PageSeries,
 )
-from cases.court.queries import request_for_update
+from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
@@ -164,8 +164,8 @@ def request_answer(
 
     `entry` holds ANSWER_FIELDS. Raises NotAllowed, NotKnown, Refused, Conflict.
     """
-    case = case_to_change(actor, Act.BUILD_ANSWER, case_id)
-    asked = request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id, act=Act.BUILD_ANSWER)
+    case = asked.case
     last = Answer.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
     answer = Answer(
         pk=record_id, case=case, request=asked, number=last + 1, decided_at=timezone.now()

@@ -11,14 +11,14 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change, refuse_wrong
+from cases.actions.entry import refuse_wrong
 from cases.clock import queries, rules
 from cases.clock.models import ClockChange, DueCount
 from cases.clock.rules import Effect
 from cases.counting.queries import Asked, count_with, counted, rule_of
 from cases.counting.rules import entered_of
 from cases.court.models import RecordsRequest
-from cases.court.queries import request_for_update
+from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
 from evidence import store
 from evidence.store import Incoming
@@ -227,8 +227,7 @@ def withdraw_clock_change(
 
 def _open_request(actor: Staff, case_id: UUID, request_id: UUID) -> RecordsRequest:
     """Return the open request of a case, locked. Raises NotKnown, NotAllowed, Refused."""
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     if asked.state != RequestState.OPEN:
         raise Refused(f"The request is {asked.state} and can no longer be changed.")
     return asked

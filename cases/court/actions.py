@@ -9,9 +9,9 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change
-from cases.court import counseling, counted, demanding, queries
+from cases.court import counseling, counted, demanding
 from cases.court.models import RecordsRequest, Release
+from cases.court.opening import request_to_change
 from cases.court.rules import (
     PacketFacts,
     RequestState,
@@ -110,8 +110,7 @@ def change_request(
     reason: str,
 ) -> RecordsRequest:
     """Correct an open request. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid."""
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     require_version(asked, version)
     _require_open(asked)
     require_reason(reason)
@@ -131,8 +130,7 @@ def withdraw_request(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     require_version(asked, version)
     _move(asked, RequestState.WITHDRAWN)
     return void(actor, asked, reason=reason)
@@ -156,11 +154,10 @@ def record_release(
     stays open.
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
     """
-    case = case_to_change(actor, Act.RELEASE, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id, act=Act.RELEASE)
     release = Release(
         pk=record_id,
-        case=case,
+        case=asked.case,
         request=asked,
         packet_id=packet.packet_id,
         packet_sha256=packet.sha256,
@@ -171,7 +168,7 @@ def record_release(
         return there
     require_version(asked, version)
     state = RequestState(asked.state)
-    why_not = why_not_released(packet, case_id=case.pk, request_id=asked.pk, state=state)
+    why_not = why_not_released(packet, case_id=case_id, request_id=asked.pk, state=state)
     if why_not:
         raise Refused(why_not)
     why_not = why_not_at(release.released_at, built_at=packet.built_at, now=timezone.now())

@@ -23,8 +23,9 @@ from cases.court.models import (
 )
 from cases.models import Case
 from me_office.accounts.models import Staff
+from me_office.audit.models import Record
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import Shape, shape_of
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
 DemandFirst = shape_of(
@@ -44,6 +45,23 @@ RequestChange = shape_of(
     meta={"validators": []}, version=serializers.IntegerField(min_value=1),
     reason=serializers.CharField(write_only=True),
 )  # fmt: skip
+
+
+def _shapes(
+    name: str, model: type[Record], fields: tuple[str, ...], says: str, *, printed: str,
+    numbered: tuple[str, ...] = (),
+) -> tuple[Shape, Shape]:  # fmt: skip
+    """Return what is sent of a part of a request, and what is printed of it."""
+    return (
+        shape_of(
+            f"{name}Input", model, ("id", "version", "reason", *fields), says,
+            id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
+            reason=serializers.CharField(
+                required=False, allow_blank=True, default="", write_only=True
+            ),
+        ),
+        shape_of(f"{name}Output", model, ("id", "version", *numbered, *fields), printed),
+    )  # fmt: skip
 
 
 class WithdrawInput(serializers.Serializer[Any]):
@@ -66,25 +84,16 @@ RequestOutput = shape_of(
 )  # fmt: skip
 
 
-DemandOutput = shape_of(
-    "DemandOutput", Demand, ("id", "version", "number", *demanding.DEMAND_FIELDS),
-    "One thing that a request asks for; its number is never given again.",
-)  # fmt: skip
-DemandInput = shape_of(
-    "DemandInput", Demand, ("id", "version", "reason", *demanding.DEMAND_FIELDS),
+DemandInput, DemandOutput = _shapes(
+    "Demand", Demand, demanding.DEMAND_FIELDS,
     "A demand; `version` 0 makes it, a later one corrects it, with the reason.",
-    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
-    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+    printed="One thing that a request asks for; its number is never given again.",
+    numbered=("number",),
 )  # fmt: skip
-CounselOutput = shape_of(
-    "CounselOutput", Counsel, ("id", "version", *counseling.COUNSEL_FIELDS),
-    "A lawyer or firm in the matter.",
-)  # fmt: skip
-CounselInput = shape_of(
-    "CounselInput", Counsel, ("id", "version", "reason", *counseling.COUNSEL_FIELDS),
+CounselInput, CounselOutput = _shapes(
+    "Counsel", Counsel, counseling.COUNSEL_FIELDS,
     "Counsel; `version` 0 makes the entry, a later one corrects it, with the reason.",
-    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
-    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+    printed="A lawyer or firm in the matter.",
 )  # fmt: skip
 OriginalOutput = shape_of(
     "OriginalOutput", Original,
@@ -103,24 +112,15 @@ class OriginalInput(serializers.Serializer[Any]):
     reason = serializers.CharField(required=False, allow_blank=True, default="")
 
 
-AuthorityOutput = shape_of(
-    "AuthorityOutput", Authority, ("id", "version", *authorizing.AUTHORITY_FIELDS),
-    "By what right somebody asks, and how that was checked.",
-)  # fmt: skip
-AuthorityInput = shape_of(
-    "AuthorityInput", Authority, ("id", "version", "reason", *authorizing.AUTHORITY_FIELDS),
+AuthorityInput, AuthorityOutput = _shapes(
+    "Authority", Authority, authorizing.AUTHORITY_FIELDS,
     "Authority; `version` 0 makes the record, a later one changes it, with the reason.",
-    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
-    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+    printed="By what right somebody asks, and how that was checked.",
 )  # fmt: skip
-FeeOutput = shape_of(
-    "FeeOutput", FeeRule, ("id", "version", *fees.FEE_FIELDS), "What is charged for one thing."
-)
-FeeInput = shape_of(
-    "FeeInput", FeeRule, ("id", "version", "reason", *fees.FEE_FIELDS),
+FeeInput, FeeOutput = _shapes(
+    "Fee", FeeRule, fees.FEE_FIELDS,
     "A fee; `version` 0 makes it, a later one changes it, with the reason.",
-    id=serializers.UUIDField(), version=serializers.IntegerField(min_value=0, default=0),
-    reason=serializers.CharField(required=False, allow_blank=True, default="", write_only=True),
+    printed="What is charged for one thing.",
 )  # fmt: skip
 InvoiceOutput = shape_of(
     "InvoiceOutput", Invoice,

@@ -10,15 +10,15 @@ from django.utils import timezone
 
 from cases.access import Act
 from cases.actions.entry import (
-    case_to_change,
     names_entered,
     own_row,
     require_correction,
     require_for_office,
     save_as,
 )
-from cases.court import queries
 from cases.court.models import Authority, AuthorityNeed
+from cases.court.opening import request_to_change
+from cases.court.queries import part_for_update
 from cases.court.rules import AUTHORITY_ASKED, wrong_in_authority
 from cases.models import Person
 from me_office.accounts.models import Staff
@@ -54,10 +54,9 @@ def record_authority(
     `entry` holds AUTHORITY_FIELDS. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid,
     Conflict.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     if version == 0:
-        record = Authority(pk=record_id, case=case, request=asked)
+        record = Authority(pk=record_id, case=asked.case, request=asked)
         set_fields(record, entry, AUTHORITY_FIELDS)
         there = recorded_before(record)
         if there is not None:
@@ -65,11 +64,11 @@ def record_authority(
         if asked.is_voided:
             raise Refused("The request is withdrawn; nothing is added to it.")
     else:
-        record = queries.authority_for_update(asked, record_id)
+        record = part_for_update(Authority, asked, record_id, "authority")
         require_correction(record, version, reason)
         set_fields(record, entry, AUTHORITY_FIELDS)
     person_id = record.person_id
-    if person_id and not Person.objects.filter(pk=person_id, case=case).exists():
+    if person_id and not Person.objects.filter(pk=person_id, case=asked.case).exists():
         raise Invalid({"person": ["Choose a person of this case."]})
     said = {name: getattr(record, name) for name in AUTHORITY_FIELDS}
     if wrong := wrong_in_authority(said, timezone.localdate()):

@@ -7,9 +7,11 @@ from uuid import UUID, uuid5
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change, names_entered, require_correction
+from cases.actions.entry import names_entered, require_correction
 from cases.court import queries
 from cases.court.models import Counsel, RecordsRequest, RequestCase
+from cases.court.opening import request_to_change, withdraws_part
+from cases.court.queries import part_for_update
 from cases.models import Case
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
@@ -43,39 +45,23 @@ def record_counsel(
     `entry` holds COUNSEL_FIELDS. Counsel may come in after the answer. Raises NotAllowed, NotKnown,
     StaleRecord, Refused, Invalid, Conflict.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     if version == 0:
-        made = Counsel(pk=record_id, case=case, request=asked)
+        made = Counsel(pk=record_id, case=asked.case, request=asked)
         set_fields(made, entry, COUNSEL_FIELDS)
         there = recorded_before(made)
         if there is not None:
             return there
         _require_not_withdrawn(asked)
         return save_new(actor, made, own_key=True)
-    counsel = queries.counsel_for_update(asked, record_id)
+    counsel = part_for_update(Counsel, asked, record_id, "counsel")
     require_correction(counsel, version, reason)
     set_fields(counsel, entry, COUNSEL_FIELDS)
     return save_next_version(actor, counsel)
 
 
-@action
-def withdraw_counsel(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    request_id: UUID,
-    record_id: UUID,
-    version: int,
-    reason: str,
-) -> Counsel:
-    """Note that counsel no longer appears, or was entered by mistake.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
-    return void(actor, queries.counsel_for_update(asked, record_id), version=version, reason=reason)
+# Counsel no longer appears, or was entered by mistake.
+withdraw_counsel = withdraws_part("withdraw_counsel", Counsel, "counsel")
 
 
 @action
@@ -150,8 +136,7 @@ def remove_request_case(
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     tied = queries.further_case_for_update(actor, asked, record_id)
     return void(actor, tied, version=version, reason=reason)
 

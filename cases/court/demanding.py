@@ -7,10 +7,11 @@ from uuid import UUID, uuid5
 
 from django.utils import timezone
 
-from cases.access import Act
-from cases.actions.entry import case_to_change, names_entered, require_correction
+from cases.actions.entry import names_entered, require_correction
 from cases.court import queries
 from cases.court.models import Demand, RecordsRequest
+from cases.court.opening import request_to_change, withdraws_part
+from cases.court.queries import part_for_update
 from cases.court.rules import wrong_in_demand
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -18,7 +19,6 @@ from me_office.audit.actions import (
     recorded_before,
     save_new,
     save_next_version,
-    void,
 )
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import set_fields
@@ -43,10 +43,9 @@ def record_demand(
     Its number is the next of the request and is never given again. `entry` holds DEMAND_FIELDS.
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     if version == 0:
-        made = Demand(pk=record_id, case=case, request=asked)
+        made = Demand(pk=record_id, case=asked.case, request=asked)
         set_fields(made, entry, DEMAND_FIELDS)
         # A retry may come after the demand was corrected by somebody: then it is a conflict.
         there = recorded_before(made, assigned=("number",))
@@ -56,33 +55,12 @@ def record_demand(
         _check(made)
         made.number = queries.next_demand_number(asked)
         return save_new(actor, made, own_key=True)
-    demand = queries.demand_for_update(asked, record_id)
+    demand = part_for_update(Demand, asked, record_id, "demand")
     require_correction(demand, version, reason)
     _require_open(asked)
     set_fields(demand, entry, DEMAND_FIELDS)
     _check(demand)
     return save_next_version(actor, demand)
-
-
-@action
-def withdraw_demand(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    request_id: UUID,
-    record_id: UUID,
-    version: int,
-    reason: str,
-) -> Demand:
-    """Withdraw a demand: the party no longer asks for it, the court struck it, it was a mistake.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
-    demand = queries.demand_for_update(asked, record_id)
-    _require_open(asked)
-    return void(actor, demand, version=version, reason=reason)
 
 
 def number_first(
@@ -127,3 +105,7 @@ def _check(demand: Demand) -> None:
 def _require_open(asked: RecordsRequest) -> None:
     if not asked.is_open:
         raise Refused(f"The request is {asked.state}; its demands can no longer be changed.")
+
+
+# The party no longer asks for it, the court struck it, it was a mistake.
+withdraw_demand = withdraws_part("withdraw_demand", Demand, "demand", unless=_require_open)

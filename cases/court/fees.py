@@ -12,7 +12,6 @@ from django.utils import timezone
 
 from cases.access import Act
 from cases.actions.entry import (
-    case_to_change,
     names_entered,
     require_for_office,
     require_standing,
@@ -29,6 +28,8 @@ from cases.court.fee_rules import (
 )
 from cases.court.invoice_printing import print_invoice
 from cases.court.models import FeeRule, Invoice, InvoiceSeries
+from cases.court.opening import request_to_change
+from cases.court.queries import part_for_update
 from cases.models import Case
 from evidence import store
 from me_office.accounts.models import Staff
@@ -107,16 +108,15 @@ def issue_invoice(
     next of the year, given while the row of the year is locked. Raises NotAllowed, NotKnown,
     Refused, Invalid, Conflict.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     there = Invoice.objects.filter(pk=record_id).first()
     if there is not None:
-        return _recorded_before(there, case, entry, quantities)
+        return _recorded_before(there, asked.case, entry, quantities)
     if asked.is_voided:
         raise Refused("The request is withdrawn; nothing is charged for it.")
     lines, currency = _lines(quantities)
     now = timezone.localtime()
-    made = Invoice(pk=record_id, case=case, request=asked, currency=currency)
+    made = Invoice(pk=record_id, case=asked.case, request=asked, currency=currency)
     set_fields(made, entry, INVOICE_FIELDS)
     if made.pay_by and made.pay_by < now.date():
         raise Invalid({"pay_by": ["This day is over."]})
@@ -249,9 +249,8 @@ def withdraw_invoice(
 def _to_change(
     actor: Staff, case_id: UUID, request_id: UUID, record_id: UUID, version: int
 ) -> Invoice:
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
-    invoice = queries.invoice_for_update(asked, record_id)
+    asked = request_to_change(actor, case_id, request_id)
+    invoice = part_for_update(Invoice, asked, record_id, "invoice")
     if invoice.is_voided:
         raise Refused("The invoice was withdrawn.")
     require_version(invoice, version)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from cases.access import Act
-from cases.actions.entry import case_to_change
 from cases.court import queries
 from cases.court.models import Original
+from cases.court.opening import request_to_change
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
@@ -30,8 +29,7 @@ def attach_original(
 
     Raises NotAllowed, NotKnown, Refused, Conflict, Invalid.
     """
-    case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
-    asked = queries.request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id)
     there = Original.objects.select_related("file").filter(pk=record_id).first()
     if there is not None:
         if there.request_id != asked.pk or there.file.sha256 != incoming.sha256:
@@ -47,7 +45,7 @@ def attach_original(
     registered = store.register(incoming)
     made = Original(
         pk=record_id,
-        case=case,
+        case=asked.case,
         request=asked,
         file=registered.stored,
         file_name=incoming.name[-200:],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING, TypedDict, TypeVar
 from uuid import UUID
 
 from django.conf import settings
@@ -46,13 +46,16 @@ from cases.court.rules import (
     authority_lacks,
     punctuality,
 )
-from cases.models import Case
+from cases.models import Case, CaseRecord
 from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
 from me_office.audit.errors import known
+from me_office.audit.models import rows_of
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
+
+PartT = TypeVar("PartT", bound=CaseRecord)
 
 YEAR = timedelta(days=365)
 LAST_ANSWERS = 100
@@ -72,18 +75,20 @@ def request_for_update(case: Case, request_id: UUID) -> RecordsRequest:
     return known(rows.first(), "request")
 
 
+def part_for_update(
+    model: type[PartT], asked: RecordsRequest, record_id: UUID, called: str
+) -> PartT:
+    """Return a part of the request, or what was recorded of it, locked. Raises NotKnown."""
+    rows = rows_of(model).select_for_update(of=("self",)).filter(request=asked, pk=record_id)
+    return known(rows.first(), called)
+
+
 def request_of(case_id: UUID, request_id: UUID) -> RecordsRequest:
     """Return a request of the case with its releases. Raises NotKnown."""
     return known(
         _with_releases(RecordsRequest.objects.filter(pk=request_id, case=case_id)).first(),
         "request",
     )
-
-
-def demand_for_update(asked: RecordsRequest, demand_id: UUID) -> Demand:
-    """Return a demand of the request, locked. Raises NotKnown."""
-    rows = Demand.objects.select_for_update(of=("self",)).filter(request=asked, pk=demand_id)
-    return known(rows.first(), "demand")
 
 
 def demand_of(asked: RecordsRequest, demand_id: UUID) -> Demand:
@@ -99,12 +104,6 @@ def demands_of(asked: RecordsRequest) -> list[Demand]:
 def demands_in_case(case_id: UUID, request_id: UUID) -> list[Demand]:
     """Return the demands of a request of the case. Raises NotKnown."""
     return demands_of(request_of(case_id, request_id))
-
-
-def counsel_for_update(asked: RecordsRequest, record_id: UUID) -> Counsel:
-    """Return an entry of counsel of the request, locked. Raises NotKnown."""
-    rows = Counsel.objects.select_for_update(of=("self",)).filter(request=asked, pk=record_id)
-    return known(rows.first(), "counsel")
 
 
 def counsel_one(asked: RecordsRequest, record_id: UUID) -> Counsel:
@@ -180,12 +179,6 @@ def originals_in_case(case_id: UUID, request_id: UUID) -> list[Original]:
     return originals_of(request_of(case_id, request_id))
 
 
-def authority_for_update(asked: RecordsRequest, record_id: UUID) -> Authority:
-    """Return what is recorded of the right of who asks, locked. Raises NotKnown."""
-    rows = Authority.objects.select_for_update(of=("self",)).filter(request=asked, pk=record_id)
-    return known(rows.first(), "authority")
-
-
 def authority_of(asked: RecordsRequest) -> Authority | None:
     """Return what is recorded of the right of who asks; one statement."""
     rows = Authority.objects.active().filter(request=asked)
@@ -249,12 +242,6 @@ def fee_for_update(record_id: UUID) -> FeeRule:
 def fee_of(record_id: UUID) -> FeeRule:
     """Return a fee of the list. Raises NotKnown."""
     return known(FeeRule.objects.active().filter(pk=record_id).first(), "fee")
-
-
-def invoice_for_update(asked: RecordsRequest, record_id: UUID) -> Invoice:
-    """Return an invoice of the request, locked. Raises NotKnown."""
-    rows = Invoice.objects.select_for_update(of=("self",)).filter(request=asked, pk=record_id)
-    return known(rows.first(), "invoice")
 
 
 def invoice_of(asked: RecordsRequest, record_id: UUID) -> Invoice:

@@ -16,7 +16,7 @@ from cases.actions.entry import case_to_change
 from cases.actions.requests import Alike
 from cases.court.actions import record_release
 from cases.court.models import Release
-from cases.court.queries import request_for_update
+from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
 from cases.exhibits.queries import (
     photographs_to_be_hidden,
@@ -67,8 +67,8 @@ def request_packet(
     stands, which else goes out) and originals_why; curricula (versions of curricula vitae).
     Raises NotAllowed, NotKnown, Refused, Conflict.
     """
-    case = case_to_change(actor, Act.BUILD_PACKET, case_id)
-    asked = request_for_update(case, request_id)
+    asked = request_to_change(actor, case_id, request_id, act=Act.BUILD_PACKET)
+    case = asked.case
     last = Packet.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
     packet = Packet(
         pk=record_id,

@@ -7,17 +7,17 @@ from typing import Any
 from uuid import UUID
 
 from cases.access import Act, require
+from cases.court.opening import withdraws_part
 from cases.decisions import queries
 from cases.decisions.actions.request import (
     end_standing_approval,
-    of_request_for_update,
     request_to_decide,
 )
 from cases.decisions.models import Approval
 from cases.decisions.queries import Standing
 from cases.decisions.rules import why_not_approved
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new, void
+from me_office.audit.actions import action, save_new
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.fields import set_fields
 
@@ -65,11 +65,4 @@ def approve_release(
     return save_new(actor, made, own_key=True)
 
 
-@action
-def end_approval(
-    actor: Staff, *, case_id: UUID, request_id: UUID, record_id: UUID, version: int, reason: str
-) -> Approval:
-    """Take back an approval, with the reason. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
-    asked, _ = request_to_decide(actor, Act.APPROVE_RELEASE, case_id, request_id)
-    approval = of_request_for_update(Approval, asked, record_id, "approval")
-    return void(actor, approval, version=version, reason=reason)
+end_approval = withdraws_part("end_approval", Approval, "approval", act=Act.APPROVE_RELEASE)

@@ -10,12 +10,13 @@ from django.utils import timezone
 
 from cases.access import Act, may_somewhere, people_who_may_see
 from cases.actions.entry import refuse_wrong
+from cases.court.opening import withdraws_part
+from cases.court.queries import part_for_update
 from cases.decisions import queries
 from cases.decisions.actions.items import as_picked
 from cases.decisions.actions.request import (
     VOIDING,
     end_standing_approval,
-    of_request_for_update,
     request_to_decide,
     require_open,
 )
@@ -27,7 +28,6 @@ from me_office.audit.actions import (
     require_version,
     save_new,
     save_next_version,
-    void,
 )
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
@@ -88,7 +88,7 @@ def answer_look(
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
     asked, _ = request_to_decide(actor, Act.APPROVE_RELEASE, case_id, request_id)
-    look = of_request_for_update(LookAsked, asked, record_id, "question")
+    look = part_for_update(LookAsked, asked, record_id, "question")
     require_version(look, version)
     if look.is_voided or look.answered_at:
         raise Refused("This question no longer waits for an answer.")
@@ -100,11 +100,4 @@ def answer_look(
     return save_next_version(actor, look)
 
 
-@action
-def withdraw_look(
-    actor: Staff, *, case_id: UUID, request_id: UUID, record_id: UUID, version: int, reason: str
-) -> LookAsked:
-    """Take back a question. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
-    asked, _ = request_to_decide(actor, Act.DECIDE_RELEASE, case_id, request_id)
-    look = of_request_for_update(LookAsked, asked, record_id, "question")
-    return void(actor, look, version=version, reason=reason)
+withdraw_look = withdraws_part("withdraw_look", LookAsked, "question", act=Act.DECIDE_RELEASE)

@@ -7,12 +7,12 @@ from typing import Any
 from uuid import UUID
 
 from cases.access import Act
+from cases.court.queries import part_for_update
 from cases.decisions import queries
 from cases.decisions.actions.request import (
     VOIDING,
     case_of,
     end_standing_approval,
-    of_request_for_update,
     request_to_decide,
     require_open,
 )
@@ -71,7 +71,7 @@ def leave_out_records(
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
     asked, _ = request_to_decide(actor, Act.DECIDE_RELEASE, case_id, request_id)
-    reach = of_request_for_update(Reach, asked, record_id, "choice")
+    reach = part_for_update(Reach, asked, record_id, "choice")
     require_version(reach, version)
     require_open(asked)
     end_standing_approval(actor, asked)

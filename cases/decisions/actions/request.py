@@ -7,21 +7,17 @@ each other.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TypeVar
 from uuid import UUID
 
 from cases.access import Act, require
-from cases.actions.entry import case_to_change
 from cases.court.models import RecordsRequest, RequestCase
-from cases.court.queries import request_for_update
+from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
-from cases.decisions.models import Approval, LookAsked, Reach
+from cases.decisions.models import Approval
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.audit.actions import void
 from me_office.audit.errors import Refused, known
-
-OfRequest = TypeVar("OfRequest", Reach, LookAsked, Approval)
 
 OUTDATED = "What was decided has changed since."
 # Of a record that is compared with one of the same key, only what the person entered.
@@ -36,10 +32,10 @@ def request_to_decide(
     Whatever is decided of a request is written under the lock of its own case. Its further cases
     are read as they are: two requests that name each other's case would wait for each other.
     """
-    case = case_to_change(actor, act, case_id)
+    asked = request_to_change(actor, case_id, request_id, act=act)
     further = RequestCase.objects.active().filter(request=request_id, request__case=case_id)
     rows = Case.objects.filter(pk__in=further.values("case_id"))
-    return request_for_update(case, request_id), {case.pk: case, **{one.pk: one for one in rows}}
+    return asked, {asked.case_id: asked.case, **{one.pk: one for one in rows}}
 
 
 def require_open(asked: RecordsRequest) -> None:
@@ -60,11 +56,3 @@ def end_standing_approval(actor: Staff, asked: RecordsRequest) -> None:
     approval = Approval.objects.active().filter(request=asked).first()
     if approval is not None:
         void(actor, approval, reason=OUTDATED)
-
-
-def of_request_for_update(
-    model: type[OfRequest], asked: RecordsRequest, record_id: UUID, called: str
-) -> OfRequest:
-    """Return what was recorded of a request, locked. Raises NotKnown."""
-    rows = model.objects.select_for_update(of=("self",)).filter(request=asked, pk=record_id)
-    return known(rows.first(), called)
