@@ -141,10 +141,12 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "findings.calculations.counting": (
         "tests/calculations/test_counting.py",
         "tests/calculations/test_counted_examples.py",
+        "tests/calculations/test_counted_properties.py",
     ),
     "findings.calculations.counting_rules": (
         "tests/calculations/test_counting.py",
         "tests/calculations/test_counted_examples.py",
+        "tests/calculations/test_counted_properties.py",
     ),
     "findings.calculations.holiday_calendars": ("tests/calculations/test_counting.py",),
     "findings.calculations.deadline": (
