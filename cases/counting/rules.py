@@ -15,8 +15,9 @@ from findings.calculations.counting import (
     Moves,
     RuleSet,
     Service,
+    day_words,
 )
-from findings.calculations.holiday_calendars import calendar_names
+from findings.calculations.holiday_calendars import FEDERAL, NO_HOLIDAYS, calendar_names
 
 # On which days of every week a period may not end.
 WEEKENDS: Mapping[str, frozenset[int]] = {
@@ -134,6 +135,55 @@ def entered_of(rule: RuleSet) -> dict[str, object]:
         "counts_hours": rule.counts_hours,
         "paragraphs": paragraph_words(rule.paragraphs),
     }
+
+
+_NO_ENDS = {
+    "both": "a Saturday, a Sunday or a holiday",
+    "sunday": "a Sunday or a holiday",
+    "none": "a holiday",
+}
+_GOES = {
+    Moves.NEXT: "goes on to the next open day",
+    Moves.PREVIOUS: "goes back to the last open day before",
+    Moves.STAYS: "stays where it is",
+}
+_CLOSED = {
+    ClosedAs.FORWARD: "an end on it goes on to the first open day after, never back",
+    ClosedAs.HOLIDAY: "is taken as a holiday",
+    ClosedAs.NOT: "the rule does not say",
+}
+
+
+def told_of(rule: RuleSet) -> list[tuple[str, str]]:
+    """Return all that a rule says, in words, as whoever reads it asks for it."""
+    calendar = {FEDERAL: "federal holidays", NO_HOLIDAYS: "no holidays"}
+    weekend = next(key for key, days in WEEKENDS.items() if days == rule.closed_weekdays)
+    short = "every day counts, however short the period"
+    if rule.court_days_below:
+        short = f"periods below {rule.court_days_below} days count court days alone"
+    hours = "every hour counts; an end on such a day goes to the same time of an open one"
+    said = [
+        ("Where the rule stands", rule.source),
+        ("Calendar of holidays", calendar.get(rule.calendar, f"{rule.calendar}, a state")),
+        ("Day of the event", "counted" if rule.counts_event_day else "not counted"),
+        ("Short periods", short),
+        ("A period may not end on", _NO_ENDS[weekend]),
+        ("An end after the event that falls on such a day", _GOES[rule.forward]),
+        ("An end before the event that falls on such a day", _GOES[rule.backward]),
+        ("A day on which the court’s office is closed", _CLOSED[rule.closed_as]),
+        (
+            "Holidays of the state",
+            "count only for periods after an event"
+            if rule.local_only_forward
+            else "count for periods after and before an event",
+        ),
+        ("Hours", hours if rule.counts_hours else "the rule does not say how they are counted"),
+        ("What each way of service adds", service_words(rule.services)),
+        ("Paragraphs", paragraph_words(rule.paragraphs)),
+    ]
+    if rule.since:
+        said.append(("In this way since", day_words(rule.since)))
+    return [(label, words) for label, words in said if words]
 
 
 def wrong_in_rule(entry: Mapping[str, Any], today: date) -> dict[str, str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from uuid import UUID
 
 from django.http import HttpResponse
@@ -12,11 +14,46 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, may_somewhere, require_role
 from cases.counting import actions, queries
 from cases.counting.forms import ClosureForm, CountForm, RuleForm
-from cases.counting.rules import entered_of
+from cases.counting.models import CountingRule, CourtClosure
+from cases.counting.rules import entered_of, told_of
+from cases.forms.changed import ChangedForm
 from findings.calculations.counting_rules import SHIPPED
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
+from me_office.audit.errors import known
 from me_office.shell.forms import answer_done, answer_form, submitted
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What the office keeps for counting: how it is read, kept, withdrawn and spoken of."""
+
+    form: type[ChangedForm]
+    of: Callable[[UUID], CountingRule | CourtClosure]
+    keep: Callable[..., CountingRule | CourtClosure]
+    withdraw: Callable[..., CountingRule | CourtClosure]
+    template: str
+    title: str
+    sentence: str
+    act: str
+    done: str
+    back: str
+
+
+KINDS = {
+    "rule": Kind(
+        RuleForm, queries.own_rule_of, actions.keep_counting_rule, actions.retire_counting_rule,
+        "counting/rule.html", "Retire {}",
+        "Nothing will be counted by this rule any more. What was counted by it stays.",
+        "Retire the rule", "Retired", "counting:rules",
+    ),
+    "closure": Kind(
+        ClosureForm, queries.closure_of, actions.keep_court_closure,
+        actions.withdraw_court_closure, "counting/closure.html", "Withdraw the closure of {}",
+        "It will move no day any more. Days that were counted with it are shown.",
+        "Withdraw the closure", "Withdrawn", "counting:closures",
+    ),
+}  # fmt: skip
 
 
 @require_GET
@@ -50,49 +87,19 @@ def rules(request: StaffRequest) -> HttpResponse:
     return render(request, "counting/rules.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def add_rule(request: StaffRequest) -> HttpResponse:
-    """Add a rule of the office's; `like` begins with one that comes along."""
-    require_role(request.user, Act.KEEP_COUNTING)
-    like = SHIPPED.get(request.GET.get("like", ""))
-    initial = entered_of(like) if like else {}
-    form = RuleForm(request.POST or None, initial=initial)
-    made = submitted(request, form, actions.keep_counting_rule)
-    if made:
-        return answer_done(request, f"Saved: {made}.", "counting:rules")
-    return answer_form(request, "counting/rule.html", {"record": None}, form)
-
-
-@require_http_methods(["GET", "POST"])
-def rule(request: StaffRequest, record_id: UUID) -> HttpResponse:
-    """Change a rule of the office's, with what it was before."""
+@require_GET
+def shipped_rule(request: StaffRequest, key: str) -> HttpResponse:
+    """Show a rule that comes with the software, whole, with its source."""
     require_role(request.user, Act.SEE)
-    record = queries.own_rule_of(record_id)
-    may_keep = may_somewhere(request.user, Act.KEEP_COUNTING) and not record.is_voided
-    form = RuleForm(request.POST or None, instance=record)
-    saved = submitted(request, form, actions.keep_counting_rule, record_id=record_id)
-    if saved:
-        return answer_done(request, f"Saved: {saved}.", "counting:rules")
-    record = queries.own_rule_of(record_id)
-    context = {"record": record, "acts": queries.history_of(record), "may_keep": may_keep}
-    return answer_form(request, "counting/rule.html", context, form)
-
-
-@require_http_methods(["GET", "POST"])
-def retire_rule(request: StaffRequest, record_id: UUID) -> HttpResponse:
-    """Retire a rule, with the reason."""
-    require_role(request.user, Act.KEEP_COUNTING)
-    record = queries.own_rule_of(record_id)
-    form = VoidForm(request.POST or None, record=record)
-    if submitted(request, form, actions.retire_counting_rule, record_id=record_id):
-        return answer_done(request, f"Retired: {record}.", "counting:rules")
+    rule = known(SHIPPED.get(key), "rule of counting")
     context = {
-        "title": f"Retire {record}",
-        "sentence": "Nothing will be counted by this rule any more. What was counted by it stays.",
-        "act": "Retire the rule",
-        "back": "counting:rules",
+        "key": key,
+        "rule": rule,
+        "facts": told_of(rule),
+        "counsel": queries.CHECK_WITH_COUNSEL.text,
+        "may_keep": may_somewhere(request.user, Act.KEEP_COUNTING),
     }
-    return answer_form(request, "counting/withdraw.html", context, form)
+    return render(request, "counting/shipped.html", context)
 
 
 @require_GET
@@ -110,43 +117,52 @@ def closures(request: StaffRequest) -> HttpResponse:
 
 
 @require_http_methods(["GET", "POST"])
-def add_closure(request: StaffRequest) -> HttpResponse:
-    """Enter days on which a court does no business."""
+def add(request: StaffRequest, kind: str) -> HttpResponse:
+    """Add a rule or a closure; `like` begins with a rule that comes along."""
+    of = KINDS[kind]
     require_role(request.user, Act.KEEP_COUNTING)
-    form = ClosureForm(request.POST or None)
-    made = submitted(request, form, actions.keep_court_closure)
+    like = SHIPPED.get(request.GET.get("like", "")) if kind == "rule" else None
+    form = of.form(request.POST or None, initial=entered_of(like) if like else {})
+    made = submitted(request, form, of.keep)
     if made:
-        return answer_done(request, f"Saved: {made}.", "counting:closures")
-    return answer_form(request, "counting/closure.html", {"record": None}, form)
+        return answer_done(request, f"Saved: {made}.", of.back)
+    return answer_form(request, of.template, {"record": None}, form)
 
 
 @require_http_methods(["GET", "POST"])
-def closure(request: StaffRequest, record_id: UUID) -> HttpResponse:
-    """Change a closure, with what it was before."""
+def change(request: StaffRequest, record_id: UUID, kind: str) -> HttpResponse:
+    """Change a rule of the office's or a closure, with what it was before."""
+    of = KINDS[kind]
     require_role(request.user, Act.SEE)
-    record = queries.closure_of(record_id)
+    record = of.of(record_id)
     may_keep = may_somewhere(request.user, Act.KEEP_COUNTING) and not record.is_voided
-    form = ClosureForm(request.POST or None, instance=record)
-    saved = submitted(request, form, actions.keep_court_closure, record_id=record_id)
+    form = of.form(request.POST or None, instance=record)
+    saved = submitted(request, form, of.keep, record_id=record_id)
     if saved:
-        return answer_done(request, f"Saved: {saved}.", "counting:closures")
-    record = queries.closure_of(record_id)
-    context = {"record": record, "acts": queries.history_of(record), "may_keep": may_keep}
-    return answer_form(request, "counting/closure.html", context, form)
+        return answer_done(request, f"Saved: {saved}.", of.back)
+    record = of.of(record_id)
+    context = {
+        "record": record,
+        "acts": queries.history_of(record),
+        "may_keep": may_keep,
+        "facts": told_of(record.ruleset) if isinstance(record, CountingRule) else [],
+    }
+    return answer_form(request, of.template, context, form)
 
 
 @require_http_methods(["GET", "POST"])
-def withdraw_closure(request: StaffRequest, record_id: UUID) -> HttpResponse:
-    """Withdraw a closure, with the reason."""
+def withdraw(request: StaffRequest, record_id: UUID, kind: str) -> HttpResponse:
+    """Retire a rule or withdraw a closure, with the reason."""
+    of = KINDS[kind]
     require_role(request.user, Act.KEEP_COUNTING)
-    record = queries.closure_of(record_id)
+    record = of.of(record_id)
     form = VoidForm(request.POST or None, record=record)
-    if submitted(request, form, actions.withdraw_court_closure, record_id=record_id):
-        return answer_done(request, f"Withdrawn: {record}.", "counting:closures")
+    if submitted(request, form, of.withdraw, record_id=record_id):
+        return answer_done(request, f"{of.done}: {record}.", of.back)
     context = {
-        "title": f"Withdraw the closure of {record}",
-        "sentence": "It will move no day any more. Days that were counted with it are shown.",
-        "act": "Withdraw the closure",
-        "back": "counting:closures",
+        "title": of.title.format(record),
+        "sentence": of.sentence,
+        "act": of.act,
+        "back": of.back,
     }
     return answer_form(request, "counting/withdraw.html", context, form)

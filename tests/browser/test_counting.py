@@ -40,6 +40,7 @@ def test_a_date_is_counted_and_no_page_has_a_barrier(page, live_server):
     for address, template in (
         ("/counting/rules/", "counting/rules.html"),
         (f"/counting/rules/{rule.pk}/", "counting/rule.html"),
+        ("/counting/rules/federal-civil/", "counting/shipped.html"),
         ("/counting/closures/", "counting/closures.html"),
         (f"/counting/closures/{closure.pk}/", "counting/closure.html"),
         (f"/counting/closures/{closure.pk}/withdraw/", "counting/withdraw.html"),

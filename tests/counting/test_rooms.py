@@ -102,6 +102,32 @@ def test_only_clerks_and_supervisors_keep_them_and_everybody_of_a_case_reads_the
     assert administrator.get("/api/counting/rules/").status_code == 403
 
 
+def test_whoever_reads_a_rule_reads_all_of_it_with_its_source():
+    clerk, reader = make_staff(Role.RECORDS_CLERK), make_staff(Role.INVESTIGATOR)
+    made = keep(clerk, calendar="US-TX", court_days_below=6)
+    shipped = reverse("counting:shipped-rule", args=["federal-appellate"])
+    assert shipped in as_person(reader).get(reverse("counting:rules")).content.decode()
+    page = as_person(reader).get(shipped).content.decode()
+    for words in ("<title>Federal Rule of Appellate Procedure 26", "November 30, 2026",
+                  "commercial carrier: 3 days after the end", "backward: (a)(5)",
+                  queries.CHECK_WITH_COUNSEL.text.split(".")[0]):  # fmt: skip
+        assert words in page
+    begin = reverse("counting:add-rule") + "?like=federal-appellate"
+    assert begin not in page
+    assert begin in as_person(clerk).get(shipped).content.decode()
+    page = as_person(reader).get(reverse("counting:rule", args=[made.pk])).content.decode()
+    for words in (
+        "US-TX, a state",
+        "periods below 6 days count court days alone",
+        "goes back to the last open day before",
+        "Not approved by counsel yet.",
+    ):
+        assert words in page
+    gone = reverse("counting:shipped-rule", args=["federal-tax"])
+    assert as_person(reader).get(gone).status_code == 404
+    assert as_person(make_staff(Role.ADMINISTRATOR)).get(shipped).status_code == 403
+
+
 def test_closures_one_after_another_move_an_end_however_far_they_reach():
     clerk = make_staff(Role.RECORDS_CLERK)
     first = date(2026, 12, 1)

@@ -100,3 +100,42 @@ def test_a_closure_ends_after_it_began_and_within_a_year():
 
 def test_a_court_is_found_by_its_name_without_case_and_blanks():
     assert rules.court_key("  Tarn County  Superior COURT ") == "tarn county superior court"
+
+
+def test_a_rule_is_told_whole():
+    told = dict(rules.told_of(SHIPPED["federal-civil"]))
+    assert told["Where the rule stands"] == SHIPPED["federal-civil"].source
+    assert told["What each way of service adds"].splitlines()[0] == "mail: 3 days after the end"
+    assert told["Paragraphs"].splitlines()[0] == "event: (a)(1)(A)"
+    told = {label: words for label, words in told.items() if "\n" not in words}
+    del told["Where the rule stands"]
+    assert told == {
+        "Calendar of holidays": "federal holidays",
+        "Day of the event": "not counted",
+        "Short periods": "every day counts, however short the period",
+        "A period may not end on": "a Saturday, a Sunday or a holiday",
+        "An end after the event that falls on such a day": "goes on to the next open day",
+        "An end before the event that falls on such a day": "goes back to the last open day before",
+        "A day on which the court’s office is closed": "an end on it goes on to the first open day "
+        "after, never back",
+        "Holidays of the state": "count only for periods after an event",
+        "Hours": "every hour counts; an end on such a day goes to the same time of an open one",
+        "In this way since": "1 Dec 2009",
+    }
+    other = rules.ruleset_of({
+        **rules.entered_of(SHIPPED["federal-civil"]), "calendar": "US-TX", "weekend": "sunday",
+        "counts_event_day": True, "court_days_below": 6, "backward": "stays",
+        "closed_as": "as a holiday", "local_only_forward": False, "counts_hours": False,
+        "paragraphs": "",
+    })  # fmt: skip
+    told = dict(rules.told_of(other))
+    assert [told[label] for label in (
+        "Calendar of holidays", "Day of the event", "Short periods", "A period may not end on",
+        "An end before the event that falls on such a day",
+        "A day on which the court’s office is closed", "Holidays of the state", "Hours",
+    )] == [
+        "US-TX, a state", "counted", "periods below 6 days count court days alone",
+        "a Sunday or a holiday", "stays where it is", "is taken as a holiday",
+        "count for periods after and before an event", "the rule does not say how they are counted",
+    ]  # fmt: skip
+    assert not {"Paragraphs", "In this way since"} & {*told}
