@@ -8,6 +8,7 @@ from me_office.demo import said
 from me_office.demo.body_ways import LOWE, goes
 from me_office.demo.curricula import AMADI
 from me_office.demo.reported import result
+from me_office.demo.requests_answered import MOVED
 from me_office.demo.scenario import (
     LABORATORY,
     Act,
@@ -200,6 +201,7 @@ OVERDOSE = story(
     Act("ostrander", "record_demand", {"kind": "preservation", "title": "All blood, and the "
         "containers", "words": "Keep all blood and the containers from the table."},
         name="kept", about="keep"),
+    MOVED,
     AMADI,
 )
 # fmt: on

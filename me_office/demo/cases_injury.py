@@ -7,6 +7,7 @@ from decimal import Decimal
 from me_office.demo import said
 from me_office.demo.body_ways import AMBRY, LOWE, goes
 from me_office.demo.cases_fire_and_water import DROWNING, FIRE
+from me_office.demo.requests_answered import LATE
 from me_office.demo.scenario import (
     LABORATORY,
     Act,
@@ -152,6 +153,7 @@ ASSAULT = story(
         injury_how="Struck by other persons", injury_place="Yard of a tavern",
         injury_at_work="no", basis="Finding 1, and two witnesses.")),
     one("vasko", "write_report", history="Struck in the yard of a tavern.", opinion=""),
+    LATE,
 )
 
 FIREARM = story(

@@ -9,6 +9,12 @@ from me_office.demo.body_ways import AMBRY, LOWE, buried, goes
 from me_office.demo.case_tamsin import OVERDOSE
 from me_office.demo.curricula import VASKO
 from me_office.demo.reported import rests, result
+from me_office.demo.requests_answered import (
+    ANSWERED,
+    FOR_THE_SECOND_PERSON,
+    HALF_DECIDED,
+    OFFICE_LISTS,
+)
 from me_office.demo.scenario import (
     LABORATORY,
     Act,
@@ -136,6 +142,7 @@ NATURAL = story(
     one("amadi", "add_addendum", kind="amendment", amends="Interval of line a: hours",
         text="The interval of line a reads: about 12 to 24 hours.",
         why="Microscopy allows a closer statement.")),
+    FOR_THE_SECOND_PERSON,
 )
 
 VEHICLE = story(
@@ -332,10 +339,10 @@ VEHICLE = story(
         about="criminal"),
     Act("ostrander", "keep_leave", {"person": Who("vasko"), "first_on": InDays(4),
         "last_on": InDays(6), "why": "Family"}),
-    then(OnDay(-3, "13:34"), covered("ostrander", "front", ((0.075, 0.43), (0.18, 0.57)),
+    then(OnDay(-5, "13:34"), covered("ostrander", "front", ((0.075, 0.43), (0.18, 0.57)),
             "The face is not needed to show where the belt lay; covered for the family's sake.")),
-    Act("ostrander", "make_exhibit_set", {"title": "Trial, who drove the car"}, name="trial",
-        about="criminal"),
+    then(OnDay(-3, "13:37"), Act("ostrander", "make_exhibit_set",
+         {"title": "Trial, who drove the car"}, name="trial", about="criminal")),
     one("ostrander", "record_appearance", "testimony", kind="trial", witness=Who("vasko"),
         begins_at=OnDay(5, "09:30"), expected_minutes=120, place="Courtroom 2, 4 Assize Square",
         court="Tarn County Superior Court", cause_number="CR-26-01177", called_by="prosecution",
@@ -364,6 +371,7 @@ VEHICLE = story(
                  "A band of scraped skin with two parallel edges, beside a ruler."),
          exhibit("vasko", "trial", "S-24", "knee near", "Bruise of the left knee", "A bruise: "
                  "blood under skin that is not broken, measured against the scale beside it.")),
+    OFFICE_LISTS, ANSWERED, HALF_DECIDED,
     VASKO,
 )
 

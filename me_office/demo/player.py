@@ -26,7 +26,13 @@ from findings import actions
 from findings.organs import actions as organ_actions
 from findings.systems import slide_actions
 from me_office.audit.context import RequestFacts
-from me_office.demo import court_acts, photograph_acts, special_acts, statement_acts
+from me_office.demo import (
+    clerk_acts,
+    court_acts,
+    photograph_acts,
+    special_acts,
+    statement_acts,
+)
 from me_office.demo.play import Given, Play, as_request
 from me_office.demo.retiming import SOURCE
 from me_office.demo.scenario import Act, InDays, Named, OnDay, Who
@@ -83,7 +89,7 @@ class Player(Play):
         elif act.do in MAKES_FIRST:
             MAKES_FIRST[act.do](actor, record_id=key, version=0, entry=entry, **common)
         else:
-            rooms = (photograph_acts, statement_acts, court_acts, special_acts)
+            rooms = (photograph_acts, statement_acts, court_acts, clerk_acts, special_acts)
             where = next(room for room in rooms if hasattr(room, act.do))
             getattr(where, act.do)(self, Given(actor, act, key, entry, common))
 

@@ -22,11 +22,16 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases import course
+from cases.answers.models import Answer, Delivery
 from cases.checking.contradictions import alarms_in
 from cases.checking.known import facts_of
 from cases.checking.reading import read_case
 from cases.checking.rules import Standing, outcomes, shipped
+from cases.clock.models import ClockChange
 from cases.court.models import Demand, Invoice, Original, RecordsRequest, Release
+from cases.decisions.models import ItemDecision
+from cases.docket.queries import facts_of as waiting_facts
+from cases.docket.rules import group_of, waits_of
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
 from cases.packets.currency import changed_since, holds_now
@@ -88,18 +93,47 @@ def test_one_report_waits_for_review_and_one_was_sent_back() -> None:
 
 def test_the_signed_cases_have_an_amendment_a_released_packet_and_open_requests() -> None:
     assert Addendum.objects.filter(kind="amendment").count() == 1
-    assert Packet.objects.get().state == "made"
-    assert Release.objects.get().packet_id == Packet.objects.get().pk
+    packet = Packet.objects.get()
+    assert packet.state == "made"
+    assert Release.objects.filter(packet_id=packet.pk).count() == 1
     requests = RecordsRequest.objects.filter(state="open")
     due = {(each.kind, (each.due_on - timezone.localdate()).days) for each in requests}
-    assert {("records request", 3), ("records request", 11), ("preservation", 28)} < due
+    assert {("records request", 4), ("records request", 11), ("preservation", 28)} < due
     # Counted by a rule over a day on which the court is closed, and a weekend where there is one.
     subpoena = requests.get(kind="subpoena")
     assert subpoena.due_basis == "counted"
     assert 2 <= (subpoena.due_on - timezone.localdate()).days <= 6
     assert [one.title for one in Demand.objects.filter(request=subpoena)][1] == "All photographs"
     assert Original.objects.get().pages == 4
-    assert Invoice.objects.get().standing == "waived"
+    assert {one.standing for one in Invoice.objects.all()} == {"waived", "paid"}
+
+
+def test_a_request_is_answered_another_waits_one_is_late_and_one_was_moved() -> None:
+    answer = Answer.objects.select_related("request").get()
+    assert (answer.state, answer.request.state) == ("made", "answered")
+    assert (answer.photographs, answer.withheld) == (6, 1)
+    assert Delivery.objects.get().release.packet_id == answer.pk
+    outcomes = ItemDecision.objects.active().filter(request=answer.request)
+    assert set(outcomes.values_list("outcome", flat=True)) == {
+        "release", "redact", "withhold", "not ours", "missing",
+    }  # fmt: skip
+    of_answer = answer.request.demands.order_by("number")
+    assert [one.kind for one in of_answer] == ["documents"] * 4 + ["testimony"]
+    # The face that is covered for the court is covered in what was sent.
+    sent = {one[1] for one in answer.sent_items}
+    assert str(Redaction.objects.get().photograph_id) in sent
+    waiting = list(RecordsRequest.objects.filter(state="open").select_related("case"))
+    facts = waiting_facts(waiting, timezone.localdate())
+    told = {
+        one.party: (group_of(facts[one.pk], timezone.localdate()), waits_of(facts[one.pk]).whom)
+        for one in waiting
+    }
+    assert told["Tarn County Pension Office"] == ("week", "second")
+    assert told["Public Defender of Tarn County"] == ("overdue", "counsel")
+    assert told["Marsh Mutual Assurance"][0] == "later"
+    assert told["Office of the County Attorney"][1] == "clerk"
+    moved = ClockChange.objects.get()
+    assert (moved.request.due_on - moved.due_before).days == 7
 
 
 def test_the_richest_case_is_marked_on_every_side() -> None:
