@@ -5,15 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 from django.urls import reverse
 
 from cases.answers.models import NumberedPages
 from cases.decisions.rules import ItemKind
-from cases.review.models import Addendum
+from cases.redaction.models import RedactedDocument
+from cases.review.models import Addendum, SignedPdf
+from cases.signatures.models import SignedDocument
 from cases.statements.models import Statement
+from evidence.custody.models import Seal, Transfer
 from evidence.photographs.models import Photograph
 from evidence.results.models import Result
+from me_office.jobs.rules import JobState
 
 # What the office wrote for the packet itself is shown with the answer.
 OWN = "own"
@@ -37,6 +41,15 @@ def _one(name: str, key: str) -> Callable[[NumberedPages, int], str]:
     return address
 
 
+def _page_of(name: str, key: str) -> Callable[[NumberedPages, int], str]:
+    """Of a document whose pages have addresses of their own."""
+
+    def address(part: NumberedPages, page: int) -> str:
+        return reverse(name, kwargs={"case_id": part.case_id, key: _key(part), "number": page})
+
+    return address
+
+
 _SHOWN: Mapping[str, Callable[[NumberedPages, int], str]] = {
     ItemKind.REPORT: _case("review:report"),
     ItemKind.ADDENDUM: _case("review:addenda"),
@@ -45,8 +58,9 @@ _SHOWN: Mapping[str, Callable[[NumberedPages, int], str]] = {
     ItemKind.CUSTODY: _case("custody:case"),
     ItemKind.STATEMENT: _one("statements:statement", "statement_id"),
     ItemKind.HISTORY: _case("history:case-history"),
+    ItemKind.DOCUMENT: _page_of("redaction:page", "document_id"),
 }
-_KEYED = frozenset({ItemKind.PHOTOGRAPH, ItemKind.RESULT, ItemKind.STATEMENT})
+_KEYED = frozenset({ItemKind.PHOTOGRAPH, ItemKind.RESULT, ItemKind.STATEMENT, ItemKind.DOCUMENT})
 
 
 def record_address(part: NumberedPages, page: int) -> str:
@@ -58,16 +72,51 @@ def record_address(part: NumberedPages, page: int) -> str:
 
 
 def document_address(part: NumberedPages, page: int) -> str:
-    """Return where the document itself opens, at that page of it; empty where it does not."""
-    # A redacted copy has pages of its own, and the report behind it is not what was sent.
-    if part.kind == ItemKind.REPORT and "redacted copy" not in part.label:
-        pdf = reverse("packets:signed-report-pdf", kwargs={"case_id": part.case_id})
-        return f"{pdf}#page={page}"
+    """Return where the very file that was sent opens, at that page of it; empty where none is kept.
+
+    It is found by its digest: whatever took its place since is another one. At most two statements.
+    """
+    if not part.digest:
+        return ""
+    of_case = {"case_id": part.case_id}
+    copy = _copies(part).first()
+    if copy is not None:
+        at = reverse("redaction:copy", kwargs={**of_case, "copy_id": copy.pk})
+        return f"{at}#page={page}"
+    if part.kind == ItemKind.REPORT:
+        signed = SignedPdf.objects.active().filter(case=part.case_id, file__sha256=part.digest)
+        at = reverse("packets:signed-report-pdf", kwargs=of_case)
+        return f"{at}#page={page}" if signed.exists() else ""
+    if part.kind == ItemKind.ADDENDUM:
+        document = SignedDocument.objects.filter(case=part.case_id, sha256=part.digest).first()
+        if document is not None:
+            keys = {**of_case, "document_id": document.pk}
+            return f"{reverse('signatures:document-pdf', kwargs=keys)}#page={page}"
     return ""
 
 
+def _copies(part: NumberedPages) -> QuerySet[RedactedDocument]:
+    """The redacted copies of a case that are these pages; the same marks give the same bytes."""
+    rows = RedactedDocument.objects.filter(case=part.case_id, file__sha256=part.digest)
+    return rows.order_by("created_at", "id")
+
+
 def later_words(part: NumberedPages) -> list[str]:
-    """Say what became of a record after its pages went out; at most two statements."""
+    """Say what became of a record after its pages went out; a few statements at most."""
+    return [*_of_the_record(part), *_of_the_copy(part)]
+
+
+def _of_the_copy(part: NumberedPages) -> list[str]:
+    """Say whether another redacted copy of the document was made since."""
+    if not part.digest:
+        return []
+    other = RedactedDocument.objects.filter(
+        document__copies__in=_copies(part), state=JobState.MADE, changed_at__gt=part.created_at
+    ).exclude(file__sha256=part.digest)
+    return ["Another redacted copy of it was made after this."] if other.exists() else []
+
+
+def _of_the_record(part: NumberedPages) -> list[str]:
     made = part.created_at
     if part.kind == ItemKind.REPORT:
         rows = Addendum.objects.active().filter(case=part.case_id, made_at__gt=made)
@@ -75,6 +124,10 @@ def later_words(part: NumberedPages) -> list[str]:
             f"{kind.capitalize()} {number} was added to the report after this."
             for kind, number in rows.order_by("number").values_list("kind", "number")
         ]
+    if part.kind == ItemKind.CUSTODY:
+        since = {"case": part.case_id, "changed_at__gt": made}
+        moved = any(one._default_manager.filter(**since).exists() for one in (Transfer, Seal))
+        return ["More of the custody was recorded after this."] if moved else []
     model = {
         ItemKind.PHOTOGRAPH: Photograph,
         ItemKind.RESULT: Result,

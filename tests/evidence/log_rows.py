@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from django.db.models import Max
+
 from cases.models import Case
 from evidence.items.models import Item
 from evidence.photographs.models import Photograph, PhotographFinding
@@ -22,15 +24,22 @@ def fill_log(
     finding: Finding,
     *,
     files: Sequence[StoredFile] = (),
+    after: int = 0,
 ) -> list[Photograph]:
-    """Photographs 1 to `how_many`, each showing the finding, every fourth with a scale.
+    """Photographs numbered on from `after`, each showing the finding, every fourth with a scale.
 
     Their files are in the store only where `files` gives them.
     """
     marks = {"case": case, "created_by": by, "changed_by": by}
     items, named, photographs, links = [], [], [], []
-    for number in range(1, how_many + 1):
-        items.append(Item(number=number, kind="photograph", title=f"Photograph {number}", **marks))
+    # Other items of the case may have taken the numbers that follow its photographs.
+    first_item = 1 if not after else 1 + case.item_set.aggregate(last=Max("number"))["last"]
+    for place, number in enumerate(range(after + 1, after + how_many + 1)):
+        items.append(
+            Item(
+                number=first_item + place, kind="photograph", title=f"Photograph {number}", **marks
+            )
+        )
         key = new_id().hex
         if not files:
             path = f"originals/{key}"
@@ -39,7 +48,7 @@ def fill_log(
             )
         photographs.append(
             Photograph(
-                item=items[-1], file=files[number - 1] if files else named[-1],
+                item=items[-1], file=files[place] if files else named[-1],
                 number=number, photographer="P. Sedge",
                 place="examination", view=VIEWS[number % 4], with_scale=number % 4 == 3,
                 region="right chest", shows=f"Contusion, picture {number}", width_px=6000,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import json
 from functools import cache
 from typing import Any
 
@@ -16,6 +18,7 @@ from cases.redaction.models import (
     RedactionMark,
     RedactionReason,
 )
+from cases.redaction.pdf import program
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 
@@ -77,6 +80,12 @@ def ask_for_copy(by: Staff, document: DocumentRedaction, **more: Any) -> Redacte
     return actions.request_redacted_document(
         by, case_id=document.case_id, document_id=document.pk, **values
     )
+
+
+def answered_here(given: io.BytesIO, waits: int) -> bytes:
+    """What the program that reads PDF answers, in this process."""
+    asked = json.loads(given.read(int(given.read(program.HEAD))))
+    return program.as_sent(*program.answered(asked, given.read()))
 
 
 def source_of(document: DocumentRedaction):
