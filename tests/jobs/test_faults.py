@@ -11,10 +11,13 @@ from typing import Any
 import pytest
 from django.core.files.storage import default_storage
 
+from cases.answers import tasks as answer_tasks
 from cases.exhibits import actions as exhibits
 from cases.exhibits import redacting
 from cases.exhibits import tasks as redaction_tasks
 from cases.packets import tasks as packet_tasks
+from cases.redaction import reading
+from cases.redaction import tasks as document_tasks
 from cases.review.models import SignedPdf
 from evidence.measuring import actions as measuring
 from evidence.measuring import tasks as copy_tasks
@@ -26,11 +29,14 @@ from me_office.audit.ids import new_id
 from me_office.jobs import queries, running, sending
 from me_office.jobs.models import JobProgress, JobRecord
 from me_office.jobs.rules import MAX_ATTEMPTS
+from tests.answers.decided import asked_answer, decided_request
 from tests.builders import make_case, make_staff
+from tests.evidence.items import take
 from tests.evidence.pictures import add, picture_bytes
 from tests.exhibits.builders import FACE, make_exhibit, make_photograph, make_set
 from tests.measuring.pictures import measured, photograph_with_scale
 from tests.packets.builders import make_clerk, packet_for, signed_case
+from tests.redaction.builders import add_document, answered_here, ask_for_copy, hide, make_reason
 
 pytestmark = pytest.mark.django_db
 
@@ -70,6 +76,19 @@ def _packet() -> Any:
     return packet_for(signed_case(), clerk)
 
 
+def _answer() -> Any:
+    clerk, case = make_clerk(), make_case()
+    take(make_staff(Role.PATHOLOGIST), case)
+    return asked_answer(decided_request(case, clerk, kinds=("custody record",)), clerk)
+
+
+def _redacted_document() -> Any:
+    clerk = make_clerk()
+    letter = add_document(clerk, make_case())
+    hide(clerk, letter, "Marla", make_reason(clerk))
+    return ask_for_copy(clerk, letter)
+
+
 @dataclass(frozen=True)
 class Kind:
     """One kind of job: what it needs, the job, and where its last bytes are written."""
@@ -105,7 +124,21 @@ ASKED_FOR = {
         _packet, packet_tasks.build_packet, "request_id", "cases.packets.bag.write_zip",
         resume=packet_tasks.resume_packets,
     ),
+    "answer": Kind(
+        _answer, answer_tasks.build_answer, "request_id", "cases.answers.build.write_zip",
+        resume=answer_tasks.resume_answers,
+    ),
+    "redacted document": Kind(
+        _redacted_document, document_tasks.make_redacted_document, "request_id",
+        resume=document_tasks.resume_redacted_documents,
+    ),
 }  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def _read_here(monkeypatch):
+    """The program that reads PDF answers in this process: nothing here is about its limits."""
+    monkeypatch.setattr(reading, "_run", answered_here)
 
 
 def files() -> set[str]:
