@@ -87,7 +87,7 @@ def build(
             parts=made.parts,
         )
     except BaseException:
-        store.remove(path)
+        store.take_back(path, Answer._default_manager.filter(pk=answer.pk))
         raise
     store.remove_published(answer.pk, before=attempt)
 

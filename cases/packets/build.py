@@ -110,7 +110,7 @@ def build(
             holds=holds,
         )
     except BaseException:
-        store.remove(path)
+        store.take_back(path, Packet._default_manager.filter(pk=packet.pk))
         raise
     store.remove_published(packet.pk, before=attempt)
 

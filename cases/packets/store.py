@@ -12,10 +12,13 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
 from django.core.files.storage import default_storage
+from django.db import DatabaseError, InterfaceError
+from django.db.models import QuerySet
 
 from evidence.store import INCOMING, StoreAway, in_folder, publish_made, require_own_store
 
@@ -114,6 +117,20 @@ def remove_published(packet_id: UUID, *, before: int) -> None:
     """Remove what attempts before this one published when they were killed right after it."""
     for attempt in range(1, before):
         remove(path_of(packet_id, attempt))
+
+
+def take_back(path: str, rows: QuerySet[Any]) -> None:
+    """Remove what an attempt published and could not finish, unless a row names it.
+
+    The answer to a commit may be lost with the connection. Where nobody can be asked the file
+    stays: it is what was made, or a later attempt clears it away.
+    """
+    try:
+        named = rows.filter(path=path).exists()
+    except (DatabaseError, InterfaceError):
+        return
+    if not named:
+        remove(path)
 
 
 def remove(path: str) -> None:
