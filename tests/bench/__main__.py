@@ -62,6 +62,7 @@ def _run(asked: Namespace, servers: Servers) -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(100_000, 50, 50)
+    from tests.bench.boards import board_times
     from tests.bench.evidence import evidence_times
     from tests.bench.measuring import measured
     from tests.bench.methods import method_times
@@ -95,6 +96,7 @@ def _run(asked: Namespace, servers: Servers) -> None:
         *evidence_times(servers, asked.only),
         *printed_times(servers, asked.only),
         *sent_times(servers, asked.only),
+        *board_times(servers, asked.only),
     ]
     results.methods = method_times()
     results.load_after = os.getloadavg()

@@ -13,6 +13,7 @@ from cases.models import Case
 from cases.rules.case import CaseState
 from me_office.accounts.roles import Role
 from me_office.audit.models import AccessEvent, AuditEvent
+from tests.bench.boards import boards, fill_board
 from tests.bench.evidence import FIXITY, INGEST, LOG, SEARCH, TITLES, log_of, search_of, speeds
 from tests.bench.measuring import Counter, Taken, measured
 from tests.bench.methods import method_times
@@ -142,6 +143,14 @@ def test_an_answer_is_built():
     time, memory = sent(*large_answer(by, 3, 2, width_px=60))
     assert "pages, 2 photographs" in time.unit
     assert (time.missed, memory.missed) == ("", "")
+
+
+def test_a_board_is_timed():
+    clerk = make_staff(Role.RECORDS_CLERK)
+    fill_board(clerk, 12, 2)
+    told = boards(clerk, visits=1)
+    assert [one.missed for one in told if "statements" in one.missed] == []
+    assert all(one.value > 0 for one in told)
 
 
 @pytest.mark.django_db(transaction=True)

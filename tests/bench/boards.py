@@ -1,0 +1,114 @@
+"""The board of requests in an office where twenty thousand of them are open or were answered."""
+
+from __future__ import annotations
+
+import random
+import time
+from datetime import timedelta
+
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+
+from cases.court.models import Demand, RecordsRequest
+from cases.decisions.models import ItemDecision
+from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
+from me_office.audit.ids import new_id
+from tests.bench.evidence import Compared, fresh_database
+from tests.bench.measuring import MOST_P95_MS, MOST_STATEMENTS
+from tests.bench.servers import Servers
+from tests.builders import make_case, make_staff
+
+TITLE = "board of 20,000 requests"
+REQUESTS, CASES, DEMANDS = 20_000, 200, 3
+# Pages that tell of every room of the clerk ask each of them once.
+MOST_ASKED = MOST_STATEMENTS + 10
+PAGES = (
+    ("board, first page", "docket:board", ""),
+    ("board, overdue", "docket:board", "?group=overdue"),
+    ("board, whom nobody handles", "docket:board", "?person=nobody"),
+    ("figures of the year", "docket:figures", ""),
+    ("requests of the office", "court:office-requests", ""),
+)
+
+
+def board_times(servers: Servers, only: str = "", *, visits: int = 20) -> list[Compared]:
+    """Measure it where its title holds `only`, on a database made for it."""
+    if only not in TITLE:
+        return []
+    with fresh_database(servers):
+        clerk = make_staff(Role.RECORDS_CLERK, name="R. Ostrander")
+        fill_board(clerk, REQUESTS, CASES)
+        return boards(clerk, visits=visits)
+
+
+def fill_board(by: Staff, requests: int, cases: int) -> None:
+    """Requests of so many cases, half of them open, each with demands and some decisions."""
+    chance, today = random.Random(7), timezone.localdate()
+    there = [make_case(by=by) for _ in range(cases)]
+    marks = {"created_by": by, "changed_by": by}
+    asked = [
+        RecordsRequest(
+            case=chance.choice(there), kind="subpoena", court="Circuit Court",
+            cause_number=f"26-CF-{number:05d}", party=f"Party {number % 700}",
+            served_on=today - timedelta(days=chance.randint(1, 300)),
+            due_on=today + timedelta(days=chance.randint(-30, 60)),
+            asks_for="The file.", state="open" if number % 2 else "answered", **marks,
+        )
+        for number in range(requests)
+    ]  # fmt: skip
+    RecordsRequest.objects.bulk_create(asked, batch_size=1000)
+    demands = [
+        Demand(
+            case_id=one.case_id, request=one, number=number, kind="documents",
+            title=f"Demand {number}", **marks,
+        )
+        for one in asked
+        for number in range(1, DEMANDS + 1)
+    ]  # fmt: skip
+    Demand.objects.bulk_create(demands, batch_size=1000)
+    decided = [
+        ItemDecision(
+            case_id=one.case_id, request_id=one.request_id, demand=one, kind="photograph",
+            item=str(new_id()), digest="d" * 64, label="photograph", number="P 1",
+            outcome="release", together=new_id(), **marks,
+        )
+        for one in demands
+        if chance.random() < 0.6
+    ]  # fmt: skip
+    ItemDecision.objects.bulk_create(decided, batch_size=1000)
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
+
+
+def boards(by: Staff, *, visits: int) -> list[Compared]:
+    """Ask for each page so many times; the slowest but one in twenty counts."""
+    client, found = Client(), []
+    client.force_login(by)
+    for title, name, asked in PAGES:
+        where = reverse(name) + asked
+        with CaptureQueriesContext(connection) as statements:
+            client.get(where)
+        took = sorted(_milliseconds(client, where) for _ in range(visits))
+        p95 = took[min(len(took) - 1, round(len(took) * 0.95))]
+        missed = [
+            words
+            for words, wrong in (
+                ("p95", p95 > MOST_P95_MS), ("statements", len(statements) > MOST_ASKED)
+            )
+            if wrong
+        ]  # fmt: skip
+        unit = f"ms (median {took[len(took) // 2]:.0f}), {len(statements)} statements: {title}"
+        found.append(Compared(TITLE, p95, unit, f"at most {MOST_P95_MS} ms", ", ".join(missed)))
+    return found
+
+
+def _milliseconds(client: Client, where: str) -> float:
+    begun = time.perf_counter()
+    answer = client.get(where)
+    took = (time.perf_counter() - begun) * 1000
+    assert answer.status_code == 200, where
+    return took
