@@ -142,10 +142,10 @@ LATE = story(
 MOVED = story(
     then(OnDay(-1, "09:50"), Act(CLERK, "note_clock_change", {"kind": "extension",
          "on": InDays(-1), "effect": "moves", "new_due_on": InDays(10),
-         "note": "Agreed by telephone with R. Sable of Marsh Mutual; our letter confirms it."},
+         "note": "Agreed by phone with R. Sable of Marsh Mutual; our letter confirms it."},
          name="moved", about="insurer")),
     letter("insurer", "extension", "R. Sable", "Marsh Mutual Assurance\nClaims\nPO Box 118",
-           "To R. Sable:\n\nAs agreed on the telephone, we answer your request seven days later "
+           "To R. Sable:\n\nAs agreed by phone, we answer your request seven days later "
            "than we first said: who may have the report is still being checked."),
     then(OnDay(-1, "15:35"), mailed("insurer", "extension", "Marsh Mutual Assurance")),
 )

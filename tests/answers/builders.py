@@ -10,8 +10,13 @@ from cases.answers.models import Answer
 from cases.court.models import RecordsRequest
 from cases.models import Case
 from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
 from me_office.audit.actions import action, save_new
 from me_office.audit.ids import new_id
+from tests.answers.decided import asked_answer, decided_request
+from tests.builders import make_case, make_staff
+from tests.evidence.items import take
+from tests.evidence.pictures import add, picture_bytes
 from tests.packets.builders import make_request
 
 
@@ -38,3 +43,14 @@ def lay_answer(
 def answer_being_built(case: Case, clerk: Staff, **fields: Any) -> Answer:
     """The same for a request of its own."""
     return lay_answer(clerk, asked=make_request(case, clerk), **fields)
+
+
+def asked_of_open_case(clerk: Staff, *, photographs: int = 0) -> Answer:
+    """An answer that was asked for: custody and photographs of an open case, which cost little."""
+    vasko = make_staff(Role.PATHOLOGIST)
+    case = make_case(by=vasko)
+    take(vasko, case)
+    for shade in range(photographs):
+        add(vasko, case, picture_bytes(shade))
+    kinds = ("custody record", *(("photograph",) if photographs else ()))
+    return asked_answer(decided_request(case, clerk, kinds=kinds), clerk)

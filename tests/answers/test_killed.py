@@ -20,9 +20,9 @@ from cases.packets import store
 from evidence.store import holds
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE
-from tests.answers.decided import asked_answer, decided_request
+from tests.answers.builders import asked_of_open_case
 from tests.apart import Apart
-from tests.packets.builders import make_clerk, signed_case
+from tests.packets.builders import make_clerk
 from tests.packets.reading import complaint_of, unpacked
 
 # Before a number is given, with numbers given, with the pages ready, with the ZIP ready, after it.
@@ -53,7 +53,7 @@ def files_of(answer: Answer) -> list[Path]:
 @pytest.mark.usefixtures("processes")
 def test_a_worker_killed_at_any_stage_leaves_no_half_answer_and_a_later_one_completes(tmp_path):
     clerk = make_clerk()
-    answer = asked_answer(decided_request(signed_case(), clerk), clerk)
+    answer = asked_of_open_case(clerk, photographs=2)
     for attempt, stage in enumerate(STAGES, start=1):
         assert Apart(die_at, stage, answer.pk).wait() == -signal.SIGKILL
         answer.refresh_from_db()
@@ -76,7 +76,7 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_answer_and_a_later_one_comp
 @pytest.mark.django_db(transaction=True)
 def test_a_full_disk_is_said_leaves_nothing_and_can_be_tried_again(monkeypatch):
     clerk = make_clerk()
-    answer = asked_answer(decided_request(signed_case(), clerk), clerk)
+    answer = asked_of_open_case(clerk, photographs=2)
 
     def full(*args, **kwargs):
         raise OSError(errno.ENOSPC, "No space left on device")

@@ -29,9 +29,8 @@ from me_office.audit.ids import new_id
 from me_office.jobs import queries, running, sending
 from me_office.jobs.models import JobProgress, JobRecord
 from me_office.jobs.rules import MAX_ATTEMPTS
-from tests.answers.decided import asked_answer, decided_request
+from tests.answers.builders import asked_of_open_case
 from tests.builders import make_case, make_staff
-from tests.evidence.items import take
 from tests.evidence.pictures import add, picture_bytes
 from tests.exhibits.builders import FACE, make_exhibit, make_photograph, make_set
 from tests.measuring.pictures import measured, photograph_with_scale
@@ -77,9 +76,7 @@ def _packet() -> Any:
 
 
 def _answer() -> Any:
-    clerk, case = make_clerk(), make_case()
-    take(make_staff(Role.PATHOLOGIST), case)
-    return asked_answer(decided_request(case, clerk, kinds=("custody record",)), clerk)
+    return asked_of_open_case(make_clerk())
 
 
 def _redacted_document() -> Any:
