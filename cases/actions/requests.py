@@ -27,7 +27,8 @@ class Alike(Generic[JobT]):
     """What these actions have to know of one kind of request.
 
     `locked(key, case=None)` returns the request, locked after its case. `key` is what page and API
-    call the request's key, `step` what is said when an attempt begins.
+    call the request's key, `step` what is said when an attempt begins. `asks_more` refuses who may
+    not try again although the case allows it.
     """
 
     act: Act
@@ -35,6 +36,7 @@ class Alike(Generic[JobT]):
     step: str
     locked: Callable[..., JobT]
     key: str = "request_id"
+    asks_more: Callable[[Staff, Any], None] | None = None
 
     def begins(self, name: str) -> Callable[..., JobT | None]:
         """Return the action that begins an attempt; it returns None when nothing is to do.
@@ -68,9 +70,13 @@ class Alike(Generic[JobT]):
 
     def tries_again(self, name: str) -> Callable[..., JobT]:
         """Return the action that tries again to make what was not made. Raises as `_decides`."""
-        return self._decides(
-            name, lambda actor, asked: jobs.wait_again(actor, asked, task=self.task)
-        )
+
+        def again(actor: Staff, asked: JobT) -> JobT:
+            if self.asks_more is not None:
+                self.asks_more(actor, asked)
+            return jobs.wait_again(actor, asked, task=self.task)
+
+        return self._decides(name, again)
 
     def leaves(self, name: str) -> Callable[..., JobT]:
         """Return the action that leaves what was not made; why it was not stays with the request.

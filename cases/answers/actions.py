@@ -16,7 +16,13 @@ from cases.actions.entry import refuse_wrong, require_for_office
 from cases.actions.requests import Alike
 from cases.answers import queries, rules
 from cases.answers.certificate import wrong_in_wording
-from cases.answers.chosen import approval_of, chosen_items, why_not_ready
+from cases.answers.chosen import (
+    approval_of,
+    cases_asked_for,
+    chosen_items,
+    why_not_ready,
+)
+from cases.answers.comparing import Held
 from cases.answers.models import (
     Answer,
     CertificateWording,
@@ -66,7 +72,7 @@ class MadeAnswer:
     withheld: int
     run_id: UUID
     parts: Sequence[NumberedPart]
-    sent_items: Sequence[tuple[str, str, str]] = ()
+    sent_items: Sequence[Held] = ()
 
 
 @action
@@ -218,7 +224,7 @@ def finish_answer(
     answer.path, answer.sha256, answer.size_bytes = made.path, made.sha256, made.size_bytes
     answer.pages, answer.photographs = made.pages, made.photographs
     answer.files, answer.withheld = made.files, made.withheld
-    answer.sent_items = [list(one) for one in made.sent_items]
+    answer.sent_items = [one.as_row for one in made.sent_items]
     return jobs.finish(actor, answer)
 
 
@@ -252,6 +258,10 @@ ALIKE = Alike(
     step="reads what was decided",
     locked=lambda key, case=None: queries.answer_for_update(key, case=case),
     key="answer_id",
+    # It is built as whoever asked may: nobody else lets out what they may not know of.
+    asks_more=lambda actor, answer: require_all_cases(
+        actor, {one.pk for one in cases_asked_for(answer.request)}
+    ),
 )
 begin_answer = ALIKE.begins("begin_answer")
 fail_answer = ALIKE.fails("fail_answer")

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from typing import Any
+from uuid import UUID
 
 from rest_framework import serializers
 
+from cases import access
 from cases.access import Act, require_role
 from cases.answers import actions, delivering, queries
+from cases.answers.comparing import Differs
 from cases.answers.models import Answer, CertificateWording, Delivery, PageSeries
+from cases.answers.since import differs_now
 from cases.api.shared import CASE, framed, key
 from cases.court.models import Release
 from me_office.accounts.models import Staff
@@ -93,7 +97,14 @@ class DeliveryOutput(serializers.ModelSerializer[Delivery]):
     class Meta:
         model = Delivery
         fields = ["id", "version", "answer", "release", *delivering.DELIVERY_FIELDS,
-                  "called_back_at", "called_back_why", "token", "code"]  # fmt: skip
+                  "differed", "called_back_at", "called_back_why", "token", "code"]  # fmt: skip
+
+
+class AnswerDiffersOutput(serializers.Serializer[Any]):
+    """One thing that stands otherwise now than in a built answer."""
+
+    words = serializers.CharField()
+    firm = serializers.BooleanField(help_text="It keeps the answer in the office in any case")
 
 
 class CallBackInput(serializers.Serializer[Any]):
@@ -122,6 +133,12 @@ def _wordings(actor: Staff) -> list[CertificateWording]:
 
 def _as_it_stands(answer: Answer) -> Answer:
     return queries.answer_of(answer.case_id, answer.pk)
+
+
+def _differs(actor: Staff, case_id: UUID, answer_id: UUID) -> list[Differs]:
+    access.case_for(actor, Act.SEE, case_id)
+    found = queries.answer_of(case_id, answer_id)
+    return differs_now(found, actor) if found.is_built else []
 
 
 def _series(actor: Staff) -> list[PageSeries]:
@@ -155,6 +172,9 @@ routes = [
     at(f"{CASE}/answers/<uuid:answer_id>/deliver/", "deliver-answer",
        post=adds("answers_deliver", delivering.deliver_answer, DeliveryInput, DeliveryOutput,
            "Record how an answer leaves the office; its request is answered.")),
+    at(f"{CASE}/answers/<uuid:answer_id>/differences/", "answer-differences",
+       get=tells("answers_differences", _differs, AnswerDiffersOutput,
+           "Return what stands otherwise now than when an answer was built.")),
     at(f"{CASE}/deliveries/<uuid:delivery_id>/call-back/", "call-back-delivery",
        post=changes("deliveries_call_back", delivering.call_back_delivery, CallBackInput,
            DeliveryOutput, "Close the address of a delivery at once.")),

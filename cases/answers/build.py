@@ -16,6 +16,7 @@ from cases.answers import queries
 from cases.answers.actions import MadeAnswer, NumberedPart, give_page_numbers
 from cases.answers.chosen import Chosen, approval_of, cases_asked_for, decided_now, demands_of
 from cases.answers.combining import CannotCombine, Part, combine, pages_of
+from cases.answers.comparing import Held
 from cases.answers.contents import CannotBuild, Contents, Document, gather
 from cases.answers.listing import (
     OWN,
@@ -82,7 +83,17 @@ def build(
             withheld=made.withheld,
             run_id=made.run.pk,
             sent_items=[
-                (one.kind.value, one.item, str(one.case_id)) for one in chosen if one.goes_out
+                Held(
+                    one.kind.value,
+                    one.item,
+                    one.case_id,
+                    (one.number or one.label)[:80],
+                    one.outcome.value,
+                    one.digest,
+                    one.copy_digest,
+                )
+                for one in chosen
+                if one.goes_out
             ],
             parts=made.parts,
         )

@@ -16,11 +16,13 @@ from cases import access
 from cases.access import Act
 from cases.actions.entry import case_to_change
 from cases.answers import actions, queries, rules
-from cases.answers.chosen import approval_of, why_not_ready
+from cases.answers.comparing import why_not_delivered
 from cases.answers.models import Answer, Delivery
+from cases.answers.since import differs_of
 from cases.court.actions import RELEASE_FIELDS, record_release
 from cases.court.models import Release
-from cases.court.rules import PacketFacts, RequestState
+from cases.court.rules import PacketFacts
+from cases.decisions.queries import standing_of
 from evidence.store import holds
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -34,7 +36,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 
-DELIVERY_FIELDS = ("method", "to_whom", "ends_at")
+DELIVERY_FIELDS = ("method", "to_whom", "ends_at", "although")
 # How a release is said that was fetched at an address.
 RELEASED_AS = {"download": "secure transfer"}
 
@@ -101,14 +103,16 @@ def record_delivery(
         method=entry.get("method") or "",
         to_whom=(entry.get("to_whom") or "").strip(),
         ends_at=entry.get("ends_at") if entry.get("method") == "download" else None,
+        although=(entry.get("although") or "").strip(),
     )
-    there = recorded_before(delivery, assigned=("release", "token_sha256", "password",
+    there = recorded_before(delivery, assigned=("release", "token_sha256", "password", "differed",
                             "called_back_at", "called_back_why"))  # fmt: skip
     if there is not None:
         return there
     if not answer.is_built or answer.is_voided:
         raise Refused("The answer is not built yet.")
     actions.require_all_cases(actor, answer.sent_cases)
+    delivery.differed = _differed(actor, answer, delivery.although)
     token = code = ""
     if delivery.method == "download":
         token, code = _secrets(delivery, timezone.now())
@@ -116,6 +120,24 @@ def record_delivery(
     kept = save_new(actor, delivery)
     kept.token, kept.code = token, code
     return kept
+
+
+def _differed(actor: Staff, answer: Answer, although: str) -> str:
+    """Return what stands otherwise now, in words, where it may leave all the same. Raises Refused.
+
+    Asked at every delivery: what was right to send in March may be sealed in May.
+    """
+    standing = standing_of(answer.request, actor)
+    found = differs_of([answer], standing)[answer]
+    may_although = actor.pk not in standing.deciders and all(
+        access.may(actor, Act.APPROVE_RELEASE, case)
+        for case in standing.cases
+        if case.pk in answer.sent_cases
+    )
+    why_not = why_not_delivered(found, although=although, may_although=may_although)
+    if why_not:
+        raise Refused(why_not, field="although" if although else "")
+    return " ".join(one.words for one in found)
 
 
 def _secrets(delivery: Delivery, now: datetime) -> tuple[str, str]:
@@ -139,16 +161,6 @@ def _released(
     there: Release | None = Release.objects.active().filter(packet_id=answer.pk).first()
     if there is not None:
         return there
-    # What a second person approved is what leaves, as it stands today.
-    approval = approval_of(answer.request)
-    lacks = why_not_ready(answer.request, actor)
-    if answer.request.state == RequestState.OPEN and (
-        lacks or approval is None or approval[0] != answer.decided
-    ):
-        raise Refused(
-            "What goes out has changed since this answer was built. "
-            f"{' '.join(lacks) or 'It was decided and approved anew.'} Build another answer."
-        )
     facts = PacketFacts(
         packet_id=answer.pk,
         case_id=answer.case_id,

@@ -64,10 +64,19 @@ class AnswerForm(RecordForm):
 class DeliverForm(RecordForm):
     """How an answer leaves the office."""
 
-    rows = {"note": 2, "still_due": 2}
+    rows = {"note": 2, "still_due": 2, "although": 2}
     buttons = ("method", "answers")
-    needed = {"ends_at": "required for a download", "still_due": "required for a part"}
-    labels = {"to_whom": "Delivered to", "method": "How", "ends_at": "The address opens until"}
+    needed = {
+        "ends_at": "required for a download",
+        "still_due": "required for a part",
+        "although": "of a second person",
+    }
+    labels = {
+        "to_whom": "Delivered to",
+        "method": "How",
+        "ends_at": "The address opens until",
+        "although": "Why it may leave although it differs",
+    }
     answers = forms.ChoiceField(
         choices=Release.ANSWERS, widget=forms.RadioSelect, label="This answer holds"
     )
@@ -80,16 +89,21 @@ class DeliverForm(RecordForm):
 
     class Meta:
         model = Delivery
-        fields = ["to_whom", "method", "ends_at"]
+        fields = ["to_whom", "method", "ends_at", "although"]
         widgets = {"method": forms.RadioSelect}
         help_texts = {
             "to_whom": "The person who takes it or to whom it is sent.",
             "method": "A download gets an address and a code, each shown once.",
             "ends_at": "At most 90 days from now.",
+            "although": "By somebody who may approve and decided none of it. Kept permanently.",
         }
 
-    def __init__(self, *args: Any, is_released: bool = False, **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, is_released: bool = False, differs: bool = False, **kwargs: Any
+    ) -> None:
         super().__init__(*args, **kwargs)
+        if not differs:
+            del self.fields["although"]
         self.fields["ends_at"].required = False
         if is_released:
             for name in ("answers", "still_due"):

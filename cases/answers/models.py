@@ -86,7 +86,7 @@ class Answer(JobRecord, CaseRecord):
         db_default=models.Value([], models.JSONField()),
         blank=True,
         editable=False,
-        help_text="Kind, key and case of each",
+        help_text="Kind, key and case of each, and how it was decided",
     )
 
     class Meta(Record.Meta):
@@ -208,6 +208,13 @@ class Delivery(CaseRecord):
     method = models.CharField(max_length=10, choices=METHODS)
     to_whom = models.CharField("delivered to", max_length=160)
     ends_at = models.DateTimeField("address opens until", null=True, blank=True)
+    # What stood otherwise when it left all the same, and why a second person let it.
+    differed = models.TextField(
+        "had changed since it was built", blank=True, default="", db_default="", editable=False
+    )
+    although = models.TextField(
+        "why it left although it differs", max_length=1000, blank=True, default="", db_default=""
+    )
     # Of the address and of the code only what they are compared by is kept; of a column of this
     # name the trail tells only that it was set.
     token_sha256 = models.CharField(max_length=64, blank=True, editable=False)
@@ -258,6 +265,7 @@ class Opening(models.Model):
         ("whole", "downloaded whole"),
         ("broken off", "download broken off"),
         ("called back", "stopped: called back"),
+        ("kept back", "not opened: something in it is kept back"),
     ]
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)

@@ -1,12 +1,14 @@
 """The open page at which an answer is fetched: by its address, and by a code told in another way.
 
 It needs no account, and before the code it tells nothing: an address that is wrong, has ended, was
-called back or gets a wrong code is answered alike, and as slowly.
+called back or gets a wrong code is answered alike, and as slowly. So is the right code while the
+packet holds what may not go out now: who enters it learns no more, and the office sees it.
 """
 
 from __future__ import annotations
 
 import logging
+import time
 from typing import IO, Any
 from uuid import UUID
 
@@ -24,6 +26,7 @@ from cases.answers.delivering import digest_of_token
 from cases.answers.files import stored
 from cases.answers.models import Delivery, Opening
 from cases.answers.rules import Opens
+from cases.answers.since import keeps_closed
 from evidence.store import open_part
 from me_office.accounts import tries
 from me_office.audit.address import address_of
@@ -43,6 +46,8 @@ CLOSED = (
 # Compared where there is nothing to compare, so that an unknown address answers as slowly.
 _NOBODYS = make_password(None)
 LOOK_AGAIN_BYTES = 4 * 1024 * 1024
+# What a packet holds is compared with the record this often while it is being sent.
+COMPARE_SECONDS = 20.0
 
 
 class CodeForm(OfficeForm):
@@ -111,6 +116,9 @@ def _by_code(request: HttpRequest, token: str, typed: str) -> Delivery | None:
             _note(request, found, new_id(), "wrong code")
         return None
     tried.passed()
+    if keeps_closed(found.answer):
+        _note(request, found, new_id(), "kept back")
+        return None
     return found
 
 
@@ -134,7 +142,7 @@ def _opened(request: HttpRequest, token: str) -> tuple[Delivery, UUID] | None:
     except (signing.BadSignature, ValueError, TypeError):
         return None
     found = queries.delivery_at(digest_of_token(token))
-    if found is None or str(found.pk) != key or not _opens(found):
+    if found is None or str(found.pk) != key or not _opens(found) or keeps_closed(found.answer):
         return None
     return found, UUID(visit)
 
@@ -179,7 +187,7 @@ def fetch(request: HttpRequest, token: str) -> HttpResponseBase:
 
 
 class CalledBack(Exception):
-    """The address was closed while its file was being sent."""
+    """The address was closed while its file was being sent, or what it sends may not go out now."""
 
 
 class Watched:
@@ -188,6 +196,7 @@ class Watched:
     def __init__(self, file: IO[bytes], delivery: Delivery, note: Any, *, length: int) -> None:
         self.file, self.delivery, self.note, self.length = file, delivery, note, length
         self.sent = self.looked = 0
+        self.compared = time.monotonic()
         self.is_over = False
 
     def read(self, size: int = -1) -> bytes:
@@ -197,9 +206,18 @@ class Watched:
             if not _opens(Delivery.objects.get(pk=self.delivery.pk)):
                 self._end("called back")
                 raise CalledBack
+            if self._is_kept_back():
+                self._end("kept back")
+                raise CalledBack
         piece = self.file.read(size)
         self.sent += len(piece)
         return piece
+
+    def _is_kept_back(self) -> bool:
+        if time.monotonic() - self.compared < COMPARE_SECONDS:
+            return False
+        self.compared = time.monotonic()
+        return keeps_closed(queries.answer_to_build(self.delivery.answer_id))
 
     def close(self) -> None:
         """Close the file and note how the sending ended."""

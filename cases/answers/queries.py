@@ -138,6 +138,20 @@ def sent_in_answers(cases: Sequence[Case]) -> list[Earlier]:
     ]
 
 
+def released_of(answers: Sequence[Answer]) -> set[UUID]:
+    """Return which of these answers have left the office; one statement."""
+    rows = Release.objects.active().filter(packet_id__in=[one.pk for one in answers])
+    return set(rows.values_list("packet_id", flat=True))
+
+
+def open_addresses(answers: Sequence[Answer]) -> list[Delivery]:
+    """Return the addresses of these answers that open now, by their own end; one statement."""
+    rows = Delivery.objects.active().filter(
+        answer__in=answers, method="download", called_back_at=None, ends_at__gt=timezone.now()
+    )
+    return list(rows.order_by("created_at", "id"))
+
+
 def is_released(answer: Answer) -> bool:
     """Tell whether an answer has left the office before."""
     return Release.objects.active().filter(packet_id=answer.pk).exists()
@@ -157,7 +171,7 @@ def delivery_of(case_id: UUID, delivery_id: UUID) -> Delivery:
 
 def delivery_at(token_sha256: str) -> Delivery | None:
     """Return the delivery whose address has this digest, with its answer; None for none."""
-    rows = Delivery.objects.active().select_related("answer__case")
+    rows = Delivery.objects.active().select_related("answer__case", "answer__request__case")
     found: Delivery | None = rows.filter(token_sha256=token_sha256).first()
     return found
 

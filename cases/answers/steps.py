@@ -11,27 +11,67 @@ from cases.answers import (
     queries,
     saying,  # noqa: F401
 )
-from cases.answers.models import Answer
+from cases.answers.comparing import Differs
+from cases.answers.models import Answer, Delivery
+from cases.answers.since import differs_of
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
 from cases.decisions.items import register_sent
+from cases.decisions.queries import standing_on_page
 from me_office.accounts.models import Staff
 
 
 @dataclass(frozen=True)
+class Changed:
+    """A built answer that stands otherwise now, and its addresses that are open."""
+
+    answer: Answer
+    differs: Sequence[Differs]
+    addresses: Sequence[Delivery]
+
+    @property
+    def is_firm(self) -> bool:
+        """Tell whether it leaves the office in no way, and its addresses open nothing."""
+        return any(one.firm for one in self.differs)
+
+
+@dataclass(frozen=True)
 class AnswersShown:
-    """The answers to a request, and whether another may be asked for."""
+    """The answers to a request, what has changed since, and whether another may be asked for."""
 
     asked: RecordsRequest
     answers: Sequence[Answer]
     may_build: bool
+    may_call_back: bool
+    changed: Sequence[Changed] = ()
 
 
 def _answers(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> AnswersShown | None:
     found = queries.answers_to(asked.pk)
-    may_build = asked.state == RequestState.OPEN and may(actor, Act.BUILD_ANSWER, asked.case)
-    return AnswersShown(asked, found, may_build) if found or may_build else None
+    may_do = may(actor, Act.BUILD_ANSWER, asked.case)
+    may_build = asked.state == RequestState.OPEN and may_do
+    if not found:
+        return AnswersShown(asked, found, may_build, may_do) if may_build else None
+    return AnswersShown(asked, found, may_build, may_do, _changed(actor, asked, found))
+
+
+def _changed(actor: Staff, asked: RecordsRequest, answers: Sequence[Answer]) -> list[Changed]:
+    """Compare what may still leave: the latest answer until it has left, and open addresses."""
+    built = [one for one in answers if one.is_built and not one.is_voided]
+    released = queries.released_of(built)
+    open_ones = queries.open_addresses(built)
+    still = {one.answer_id for one in open_ones}
+    asks = [one for place, one in enumerate(built)
+            if one.pk in still or (place == 0 and one.pk not in released)]  # fmt: skip
+    if not asks:
+        return []
+    differs = differs_of(asks, standing_on_page(asked, actor))
+    return [
+        Changed(one, differs[one], [each for each in open_ones if each.answer_id == one.pk])
+        for one in asks
+        if differs[one]
+    ]
 
 
 register_sent("answers", queries.sent_in_answers)

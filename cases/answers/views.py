@@ -34,6 +34,7 @@ from cases.answers.forms import (
 )
 from cases.answers.models import Answer
 from cases.answers.records import document_address, later_words, record_address
+from cases.answers.since import differs_now
 from cases.course import case_frame
 from cases.court.queries import request_of
 from evidence.store import open_part
@@ -165,8 +166,13 @@ def answer(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespons
 
 
 def _shown(request: StaffRequest, shown: Answer) -> dict[str, object]:
+    differs = (
+        differs_now(shown, request.user) if shown.is_built and not shown.is_voided else []
+    )  # fmt: skip
     return {
         "answer": shown,
+        "differs": differs,
+        "is_firm": any(one.firm for one in differs),
         "parts": queries.parts_of(shown, request.user) if shown.is_built else [],
         "unused": queries.unused_runs([shown.pk]) if shown.attempts > 1 or shown.failure else [],
         "deliveries": queries.deliveries_of(shown),
@@ -203,12 +209,15 @@ def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespon
     frame = case_frame(request.user, case_id, current="court", act=Act.BUILD_ANSWER)
     shown = queries.answer_of(case_id, answer_id)
     is_released = queries.is_released(shown)
+    differs = differs_now(shown, request.user) if shown.is_built else []
+    is_firm = any(one.firm for one in differs)
     initial = {
         "version": shown.request.version,
         "to_whom": shown.request.party,
         "ends_at": timezone.localtime() + FIRST_END,
     }
-    form = DeliverForm(request.POST or None, initial=initial, is_released=is_released)
+    form = DeliverForm(request.POST or None, initial=initial, is_released=is_released,
+                       differs=bool(differs) and not is_firm)  # fmt: skip
     saved = submitted(
         request, form, delivering.deliver_answer, case_id=case_id, answer_id=answer_id
     )
@@ -235,7 +244,13 @@ def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespon
             case_id=case_id,
             answer_id=answer_id,
         )
-    context = {"frame": frame, "answer": shown, "is_released": is_released}
+    context = {
+        "frame": frame,
+        "answer": shown,
+        "is_released": is_released,
+        "differs": differs,
+        "is_firm": is_firm,
+    }
     return answer_form(request, "answers/deliver.html", context, form)
 
 

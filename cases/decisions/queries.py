@@ -102,6 +102,8 @@ class Standing:
     closed_cases: int = 0
     grounds: Mapping[int, Ground] = field(default_factory=dict)
     settled: Sequence[StopSettled] = ()
+    # Who said what the demands reach, or took it back.
+    reached_by: frozenset[UUID] = frozenset()
 
     @property
     def all_rows(self) -> list[Row]:
@@ -124,9 +126,9 @@ class Standing:
 
     @property
     def deciders(self) -> frozenset[UUID]:
-        """Who decided any of it, or that a stop does not keep it back."""
-        return frozenset(
-            [one.by for one in self.decided] + [one.created_by_id for one in self.settled]
+        """Who decided any of it, what it reaches, or that a stop does not keep it back."""
+        return self.reached_by.union(
+            [one.by for one in self.decided], [one.created_by_id for one in self.settled]
         )
 
     def state_of(self, demand: Demand) -> DemandState:
@@ -218,11 +220,11 @@ def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
         closed = sum(one.pk not in open_ones for one in cases)
         cases = [one for one in cases if one.pk in open_ones]
     demands = list(Demand.objects.active().filter(request=asked).order_by("number"))
-    reaches = list(
-        Reach.objects.active()
-        .filter(request=asked, case__in=cases, demand__voided_at=None)
+    chosen = list(
+        Reach.objects.filter(request=asked, case__in=cases, demand__voided_at=None)
         .order_by("created_at", "id")
-    )
+    )  # fmt: skip
+    reaches = [one for one in chosen if not one.is_voided]
     made = ItemDecision.objects.active().filter(request=asked).select_related(
         "ground", "created_by"
     )  # fmt: skip
@@ -245,6 +247,9 @@ def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
         closed_cases=closed,
         grounds={one.number: one for one in Ground.objects.active()},
         settled=settled,
+        reached_by=frozenset(
+            by for one in chosen for by in (one.created_by_id, one.voided_by_id) if by
+        ),
     )  # fmt: skip
 
 
@@ -345,12 +350,12 @@ def _stops(
 ) -> list[StopFound]:
     words = {one.stop: f"{one.words} ({one.on_word_of})" for one in settled}
     labels = {case.pk: case.label for case in cases}
-    found: list[tuple[str, StopKind, str, str, date | None]] = []
+    found: list[tuple[str, StopKind, UUID, str, date | None]] = []
     for case in cases:
         if case.restricted:
-            found.append((f"restricted:{case.pk}", StopKind.RESTRICTED, case.label, "", None))
+            found.append((f"restricted:{case.pk}", StopKind.RESTRICTED, case.pk, "", None))
         if of_a_minor(case):
-            found.append((f"juvenile:{case.pk}", StopKind.JUVENILE, case.label, "", None))
+            found.append((f"juvenile:{case.pk}", StopKind.JUVENILE, case.pk, "", None))
     rows = Stop.objects.active().filter(case__in=cases).filter(
         Q(request=None) | Q(request=asked)
     )  # fmt: skip
@@ -358,10 +363,10 @@ def _stops(
     for stop in rows:
         if still_stops(stop.until, today):
             kind = StopKind(stop.kind)
-            found.append((str(stop.pk), kind, labels[stop.case_id], stop.why, stop.until))
+            found.append((str(stop.pk), kind, stop.case_id, stop.why, stop.until))
     return [
-        StopFound(key, kind, label, why, until, words.get(key, ""))
-        for key, kind, label, why, until in found
+        StopFound(key, kind, labels[case_id], why, until, words.get(key, ""), case_id)
+        for key, kind, case_id, why, until in found
     ]
 
 

@@ -193,7 +193,10 @@ def why_not_approved(
 ) -> str:
     """Return why somebody can't approve what was decided, or nothing when they can."""
     if approver in deciders:
-        return "You decided a part of it. A second person approves, who decided none of it."
+        return (
+            "You decided a part of it, or what it reaches. A second person approves, who decided "
+            "none of it."
+        )
     if read != now:
         return "What was decided has changed since you read it. Read it again."
     if lacks:
@@ -311,6 +314,7 @@ class StopFound:
     why: str = ""
     until: date | None = None
     settled: str = ""
+    case_id: UUID | None = None
 
     @property
     def words(self) -> str:

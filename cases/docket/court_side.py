@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
+
+from django.utils.timezone import localdate
 
 from cases.access import Act, may
+from cases.answers import since
+from cases.answers.comparing import Differs
+from cases.answers.models import Answer
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
@@ -14,8 +20,32 @@ from cases.docket import queries
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import Waits, waits_of
 from me_office.accounts.models import Staff
+from me_office.shell.templatetags.office import day
 
 HANDLED, ORDERS = 12, 55
+
+
+def orders_since(asked: RecordsRequest, answers: Sequence[Answer]) -> dict[Answer, list[Differs]]:
+    """Name orders that ended, or were made, since an answer was built; one statement."""
+    orders, today = queries.orders_of_request(asked.pk), queries.today()
+    return {
+        one: [Differs(words) for order in orders if (words := order_since(order, one, today))]
+        for one in answers
+    }
+
+
+def order_since(order: ProtectiveOrder, answer: Answer, today: date) -> str:
+    """Say what became of an order since an answer was built, or nothing."""
+    if answer.built_at is None:
+        return ""
+    built_on = localdate(answer.built_at)
+    if order.until is not None and built_on <= order.until < today:
+        return (
+            f"The protective order of {day(order.made_on)} was in force until {day(order.until)}."
+        )
+    if order.made_on > built_on:
+        return f"The protective order of {day(order.made_on)} was made after it was built."
+    return ""
 
 
 @dataclass(frozen=True)
@@ -50,6 +80,7 @@ def orders_told(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) 
     return OrdersTold(queries.orders_of_request(asked.pk), allowed)
 
 
+since.register("orders", orders_since)
 side.register(
     Section("handled", HANDLED, "docket/_side_handled.html", handled_told),
     Section("orders", ORDERS, "docket/_side_orders.html", orders_told),

@@ -160,9 +160,7 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
     for key, name in asked_of.values_list("request", "asked_of__display_name").order_by("pk"):
         if name not in looks[key]:
             looks[key].append(name)
-    approved = set(
-        Approval.objects.active().filter(request__in=keys).values_list("request", flat=True)
-    )
+    approved = _approved(keys)
     stops = _stops(rows, today)
     rights = _rights(rows)
     answers = _answers(keys)
@@ -179,8 +177,10 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
             looks_of=tuple(looks.get(one.pk, ())),
             approved=one.pk in approved,
             right_lacks=rights.get(one.pk, ""),
-            answer=answers.get(one.pk, ("", ""))[0],
-            answer_words=answers.get(one.pk, ("", ""))[1],
+            answer=answers.get(one.pk, _NO_ANSWER).how,
+            answer_words=answers.get(one.pk, _NO_ANSWER).words,
+            answer_is_old=answers.get(one.pk, _NO_ANSWER).decided
+            not in {"", approved.get(one.pk, "")},
             unpaid=unpaid.get(one.pk, ""),
             letter_failed=one.pk in failed,
             letter_draft=one.pk in drafts,
@@ -238,25 +238,46 @@ def _rights(rows: Sequence[RecordsRequest]) -> dict[UUID, str]:
             for key in asks}  # fmt: skip
 
 
-def _answers(keys: Sequence[UUID]) -> dict[UUID, tuple[str, str]]:
+def _approved(keys: Collection[UUID]) -> dict[UUID, str]:
+    """Return, by request, the digest of what is approved; one statement."""
+    rows = Approval.objects.active().filter(request__in=keys)
+    return dict(rows.values_list("request", "digest"))
+
+
+@dataclass(frozen=True)
+class _Latest:
+    """The latest answer of a request, or packet: how it stands, and on which decisions."""
+
+    how: str = ""
+    words: str = ""
+    decided: str = ""
+
+
+_NO_ANSWER = _Latest()
+
+
+def _answers(keys: Sequence[UUID]) -> dict[UUID, _Latest]:
     """Return how the latest answer of each request stands, or else its latest packet.
 
     What was handed over is left out. Two statements.
     """
-    found: dict[UUID, tuple[str, str]] = {}
+    found: dict[UUID, _Latest] = {}
     kinds: Sequence[tuple[type[Packet | Answer], str]] = ((Packet, "packet"), (Answer, "answer"))
     for model, word in kinds:
         released = Release.objects.active().filter(packet_id=OuterRef("pk"))
         rows = (
-            rows_of(model)
-            .active()
-            .filter(~Exists(released), request__in=keys)
-            .order_by("number")
-            .values_list("request", "state", "number")
+            rows_of(model).active().filter(~Exists(released), request__in=keys).order_by("number")
         )
-        for key, state, number in rows:
-            how = "made" if state == JobState.MADE else "making" if state in _WORKING else "failed"
-            found[key] = (how, f"{word} {number}")
+        for one in rows.only(
+            "request", "state", "number", *(("decided",) if model is Answer else ())
+        ):
+            how = (
+                "made" if one.state == JobState.MADE
+                else "making" if one.state in _WORKING
+                else "failed"
+            )  # fmt: skip
+            decided = one.decided if isinstance(one, Answer) else ""
+            found[one.request_id] = _Latest(how, f"{word} {one.number}", decided)
     return found
 
 
@@ -356,6 +377,43 @@ def not_fetched(actor: Staff, now: datetime) -> list[Delivery]:
     )
     found = rows.select_related("case", "answer__request").order_by("ends_at", "id")
     return list(found[:MOST_ORDERS])
+
+
+@dataclass(frozen=True)
+class ChangedSince:
+    """An answer laid ready under an address, of which something stands otherwise now."""
+
+    delivery: Delivery
+    words: str
+
+
+def changed_since(actor: Staff, today: date, now: datetime) -> list[ChangedSince]:
+    """Return open addresses whose answers rest on what is no longer approved, or is kept back.
+
+    What became of single records since, the request's page tells. Six statements.
+    """
+    rows = Delivery.objects.active().filter(
+        method="download", called_back_at=None, ends_at__gt=now, case__in=cases_open_to(actor)
+    )
+    rows = rows.select_related("case__decedent", "answer__request__case__decedent")
+    found = list(rows.order_by("ends_at", "id")[:MOST_ORDERS])
+    if not found:
+        return []
+    asked = {one.answer.request_id: one.answer.request for one in found}
+    approved, stops = _approved(asked.keys()), _stops(list(asked.values()), today)
+    said = [(one, _since(one, approved, stops)) for one in found]
+    return [ChangedSince(one, words) for one, words in said if words]
+
+
+def _since(one: Delivery, approved: Mapping[UUID, str], stops: Mapping[UUID, int]) -> str:
+    request = one.answer.request
+    if request.state == RequestState.WITHDRAWN:
+        return "the request was withdrawn; the address opens nothing"
+    if stops.get(request.pk):
+        return "something keeps the answer back; the address may open nothing until it is decided"
+    if approved.get(request.pk, "") != one.answer.decided:
+        return "built before the last decision: call it back, or let it stand"
+    return ""
 
 
 def served_in(actor: Staff, first: date, last: date) -> QuerySet[RecordsRequest]:

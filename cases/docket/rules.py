@@ -84,6 +84,8 @@ class Facts:
     # Of the packet or answer made for it: "", "making", "failed", "made".
     answer: str = ""
     answer_words: str = ""
+    # Whether it was built on other decisions than those that are approved now.
+    answer_is_old: bool = False
     unpaid: str = ""
     letter_failed: bool = False
     letter_draft: bool = False
@@ -133,6 +135,8 @@ def _work(facts: Facts) -> Waits:
         return Waits(Whom.CLERK, f"{facts.answer_words} could not be made")
     if facts.answer == "making":
         return Waits(Whom.OFFICE, f"{facts.answer_words} is being made")
+    if facts.answer == "made" and facts.answer_is_old:
+        return Waits(Whom.CLERK, f"{facts.answer_words} built before the last decision: build anew")
     if facts.unpaid:
         return Waits(Whom.PAYMENT, f"invoice {facts.unpaid} to be paid")
     if facts.answer == "made":

@@ -73,6 +73,7 @@ def board(request: StaffRequest) -> HttpResponse:
             for one in queries.copies_due(request.user, today + COPIES_AHEAD)
         ],
         "not_fetched": queries.not_fetched(request.user, timezone.now()),
+        "changed_since": queries.changed_since(request.user, today, timezone.now()),
         "now": timezone.now(),
         "may_give": may_somewhere(request.user, Act.HANDLE_REQUEST),
         "links": {

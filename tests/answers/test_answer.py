@@ -15,10 +15,12 @@ from cases.answers.actions import request_answer, retry_answer
 from cases.answers.build import write_answer
 from cases.answers.chosen import chosen_items
 from cases.answers.models import NumberedPages, PageRun
+from cases.court.models import RequestCase
 from cases.decisions.models import Ground
 from cases.decisions.queries import ReadyItem
 from cases.decisions.rules import ItemKind, Outcome
 from cases.letters.models import Letter
+from cases.models import Case
 from cases.packets.store import work_folder
 from cases.redaction.own_sources import ADDED
 from cases.redaction.sources import Source
@@ -28,7 +30,7 @@ from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.ids import new_id
 from me_office.jobs.rules import JobState
 from tests.answers.decided import asked_answer, decided_request
-from tests.builders import make_staff
+from tests.builders import make_case, make_staff
 from tests.decisions.builders import approve, decide, second_person
 from tests.packets.builders import altered, make_clerk, make_request
 from tests.packets.reading import complaint_of, unpacked
@@ -146,6 +148,24 @@ def test_an_answer_whose_decisions_changed_since_is_not_built(signed):
     answer.refresh_from_db()
     assert "decided anew" in answer.failure
     assert not NumberedPages.objects.filter(answer=answer).exists()
+
+
+def test_who_may_not_know_of_a_case_that_is_asked_for_does_not_try_again(signed):
+    clerk = make_clerk()
+    answer = asked_answer(decided_request(signed, clerk), clerk)
+    with altered(signed.photograph_set.order_by("number")[0].file):
+        assert tasks.build_answer(request_id=str(answer.pk)) == "failed"
+    answer.refresh_from_db()
+    other = make_case()
+    Case.objects.filter(pk=other.pk).update(restricted=True)
+    RequestCase.objects.create(
+        case=other, request=answer.request, created_by=clerk, changed_by=clerk
+    )
+    said = {"case_id": answer.case_id, "answer_id": answer.pk, "version": answer.version}
+    with pytest.raises(Refused, match="named team"):
+        retry_answer(clerk, **said)
+    Case.objects.filter(pk=other.pk).update(restricted=False)
+    assert retry_answer(clerk, **said).state == JobState.WAITING
 
 
 def test_a_damaged_original_is_said_and_the_numbers_stand_on_no_page(signed):

@@ -12,18 +12,21 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.answers import pick_up
+from cases.answers.comparing import Differs
 from cases.answers.delivering import call_back_delivery, deliver_answer
 from cases.answers.models import Answer, Delivery, Opening
+from cases.answers.since import differs_now
 from cases.court.models import Release
+from cases.decisions.actions import leave_out_records, note_stop, settle_stop
 from cases.decisions.items import sent_earlier
-from cases.decisions.models import Ground
+from cases.decisions.models import Ground, Reach
 from cases.models import Case
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
-from tests.decisions.builders import approve, decide, second_person
+from tests.decisions.builders import approve, decide, picked, reaching, second_person
 from tests.packets.builders import altered, make_clerk
 
 pytestmark = pytest.mark.django_db
@@ -217,6 +220,96 @@ def test_an_answer_that_was_decided_otherwise_since_does_not_leave(answer, clerk
     approve(answer.request, second_person())
     with pytest.raises(Refused, match="approved anew"):
         deliver(answer, clerk, "mail")
+    with pytest.raises(Refused, match="P 1 is withheld now"):
+        deliver(answer, second_person(), "mail", although="It is the same.")
+
+
+def test_one_who_decided_none_of_it_delivers_what_was_only_approved_anew_and_says_why(
+    answer, clerk, client
+):
+    demand, boss = answer.request.demands.get(), second_person()
+    reaching(demand, clerk, "history")
+    decide(demand, clerk, "withhold", items=picked(demand)[-1:], ground=Ground.objects.get().pk)
+    approve(answer.request, boss)
+    with pytest.raises(Refused, match="somebody who may approve"):
+        deliver(answer, clerk, "mail", although="The same goes out.")
+    client.force_login(boss)
+    page = client.get(reverse("answers:deliver", args=[answer.case_id, answer.pk]))
+    assert "It was decided and approved anew." in page.content.decode()
+    assert "Why it may leave although it differs" in page.content.decode()
+    made = deliver(answer, boss, "mail", although="The same goes out.")
+    assert made.differed == "It was decided and approved anew."
+    shown = client.get(reverse("answers:answer", args=[answer.case_id, answer.pk]))
+    assert "The same goes out." in shown.content.decode()
+
+
+def test_what_a_stop_covers_leaves_no_second_time_and_its_address_opens_nothing_until_settled(
+    answer, clerk, client
+):
+    made, boss = deliver(answer, clerk), second_person()
+    stranger = Client()
+    assert enter(stranger, made).status_code == 302
+    stop = note_stop(
+        clerk, case_id=answer.case_id, record_id=new_id(),
+        entry={"kind": "sealed", "why": "Order of the superior court", "until": None},
+    )  # fmt: skip
+    for who in (clerk, boss):
+        with pytest.raises(Refused, match="sealed by a court"):
+            deliver(answer, who, "mail", although="Counsel said so.")
+    assert stranger.get(reverse("answers:fetch", args=[made.token])).status_code == 302
+    late = enter(Client(), made)
+    assert (late.status_code, "does not open anything" in late.content.decode()) == (422, True)
+    assert noted(made) == ["code", "kept back"]
+    client.force_login(clerk)
+    for name, key in (("answers:answer", answer.pk), ("court:request", answer.request_id)):
+        said = client.get(reverse(name, args=[answer.case_id, key])).content.decode()
+        assert "sealed by a court" in said
+        assert "opens nothing now" in said
+    deliver_page = client.get(reverse("answers:deliver", args=[answer.case_id, answer.pk]))
+    assert "Build another answer" in deliver_page.content.decode()
+    assert "Delivered to" not in deliver_page.content.decode()
+    settle_stop(
+        clerk, case_id=answer.case_id, request_id=answer.request_id, record_id=new_id(),
+        stop=str(stop.pk), entry={"words": "The order lets it out", "on_word_of": "Counsel"},
+    )  # fmt: skip
+    assert enter(Client(), made).status_code == 302
+    with pytest.raises(Refused, match="no longer approved"):
+        deliver(answer, clerk, "mail")
+    assert deliver(answer, boss, "mail", although="As counsel says.").differed
+
+
+def test_a_download_under_way_stops_when_what_it_sends_is_kept_back(answer, clerk, monkeypatch):
+    made = deliver(answer, clerk)
+    monkeypatch.setattr(pick_up, "LOOK_AGAIN_BYTES", 4096)
+    monkeypatch.setattr(pick_up, "COMPARE_SECONDS", 0.0)
+    client = Client()
+    enter(client, made)
+    fetched = client.get(reverse("answers:fetch", args=[made.token]))
+    pieces = iter(fetched.streaming_content)
+    next(pieces)
+    Case.objects.filter(pk=answer.case_id).update(restricted=True)
+    with pytest.raises(pick_up.CalledBack):
+        list(pieces)
+    close(fetched)
+    assert noted(made) == ["code", "began", "kept back"]
+
+
+def test_records_that_were_left_out_since_are_told_on_the_page_and_by_the_api(
+    answer, clerk, client
+):
+    deliver(answer, clerk, answers="part", still_due="The slides.")
+    reach = Reach.objects.get(request=answer.request, kind="photograph")
+    leave_out_records(
+        clerk, case_id=reach.case_id, request_id=reach.request_id, record_id=reach.pk,
+        version=1, reason="Not asked for.",
+    )  # fmt: skip
+    gone, approval = differs_now(answer)
+    assert gone == Differs(
+        "P 1 and P 2 are no longer among what is asked for: withdrawn, or left out.", firm=True
+    )
+    client.force_login(clerk)
+    told = client.get(f"/api/cases/{answer.case_id}/answers/{answer.pk}/differences/").json()
+    assert told == [{"words": one.words, "firm": one.firm} for one in (gone, approval)]
 
 
 def test_who_may_not_know_of_a_case_that_is_sent_neither_delivers_nor_fetches_it(

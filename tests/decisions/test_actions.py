@@ -179,6 +179,21 @@ def test_a_redaction_without_its_copy_is_not_ready(demand, clerk, ground, vasko)
     assert (ready["P 3"].copy_digest, ready["P 1"].copy_digest) == (other.sha256, "")
 
 
+def test_who_says_what_is_reached_or_leaves_it_out_is_not_the_second_person(demand, clerk, ground):
+    adds, leaves = second_person(), make_clerk(name="C. Third")
+    decide(demand, clerk, "release", "P 1", "P 3")
+    decide(demand, clerk, "withhold", "P 2", ground=ground)
+    reach = reaching(demand, adds, "history")
+    actions.leave_out_records(
+        leaves, case_id=reach.case_id, request_id=reach.request_id, record_id=reach.pk, version=1,
+        reason="Not asked for.",
+    )  # fmt: skip
+    for shaped in (adds, leaves):
+        with pytest.raises(Refused, match="or what it reaches"):
+            approve(demand.request, shaped)
+    assert approve(demand.request, make_clerk(name="B. Second")).items == 3
+
+
 def test_a_second_person_approves_and_a_later_decision_ends_it(demand, clerk, ground):
     thorne = second_person()
     with pytest.raises(Refused, match="not ready"):

@@ -17,6 +17,7 @@ from django.utils import timezone
 
 from cases.answers.models import Answer, Delivery, Opening
 from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Release
+from cases.decisions.actions import note_stop
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket import actions, queries
 from cases.docket.models import Handling, ProtectiveOrder
@@ -24,6 +25,7 @@ from cases.docket.queries import Choice
 from cases.letters.models import Letter, LetterSending
 from cases.letters.values import values_for
 from cases.models import Case
+from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import save_new
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
@@ -380,8 +382,23 @@ def test_an_answer_that_nobody_downloaded_is_told_until_somebody_did(clerk, aske
     for what in ("code", "broken off"):
         Opening.objects.create(case=asked.case, delivery=laid, visit=new_id(), what=what)
     assert queries.not_fetched(clerk, timezone.now()) == [laid]
+    assert changed(clerk) == [
+        (laid, "built before the last decision: call it back, or let it stand")
+    ]
+    save_new(clerk, Approval(case=asked.case, request=asked, digest="a" * 64, items=1))
+    assert changed(clerk) == []
+    note_stop(clerk, case_id=asked.case_id, record_id=new_id(),
+              entry={"kind": "sealed", "why": "Order"})  # fmt: skip
+    [(_, words)] = changed(clerk)
+    assert "something keeps the answer back" in words
+    assert "what differs" in as_person(clerk).get(board).content.decode()
     Opening.objects.create(case=asked.case, delivery=laid, visit=new_id(), what="whole")
     assert queries.not_fetched(clerk, timezone.now()) == []
+
+
+def changed(who: Staff) -> list[tuple[Delivery, str]]:
+    found = queries.changed_since(who, today(), timezone.now())
+    return [(one.delivery, one.words) for one in found]
 
 
 def billed(by: Any, asked: RecordsRequest, number: str, total: str, **more: Any) -> Invoice:

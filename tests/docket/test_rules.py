@@ -92,6 +92,10 @@ def test_a_stopped_clock_comes_before_any_day():
             replace(READY, answer="made", answer_words="packet 3", letter_draft=True),
             "clerk", "packet 3 to be handed over",
         ),
+        (
+            replace(READY, answer="made", answer_words="answer 2", answer_is_old=True, unpaid="7"),
+            "clerk", "answer 2 built before the last decision: build anew",
+        ),
         (replace(READY, letter_draft=True), "clerk", "a letter to be finished"),
         (READY, "clerk", "an answer to be made"),
         # Answered in the older way, without demands.

@@ -81,6 +81,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.rules.intake": ("tests/cases/test_states.py", "tests/cases/test_as_read.py"),
     "cases.rules.lividity": ("tests/cases/test_lividity_rules.py", "tests/findings/test_rules.py"),
     "cases.answers.certificate": ("tests/answers/test_rules.py",),
+    "cases.answers.comparing": ("tests/answers/test_comparing.py",),
     "cases.answers.rules": ("tests/answers/test_rules.py",),
     "cases.packets.outgoing": ("tests/packets/test_what_goes_out.py",),
     "cases.packets.rules": ("tests/packets/test_rules.py", "tests/packets/test_outgoing.py"),

@@ -9,6 +9,7 @@ from uuid import UUID
 from cases.access import Act
 from cases.actions.entry import case_to_change, refuse_wrong
 from cases.court.queries import request_for_update
+from cases.court.rules import RequestState
 from cases.decisions import queries
 from cases.decisions.actions.request import (
     VOIDING,
@@ -78,7 +79,9 @@ def settle_stop(
     there = recorded_before(made, assigned=VOIDING)
     if there is not None:
         return there
-    require_open(asked)
+    # An answer may be delivered once more after its request is answered.
+    if asked.state == RequestState.WITHDRAWN:
+        require_open(asked)
     standing = queries.standing_of(asked, actor)
     if stop not in {one.key for one in standing.stops}:
         raise NotKnown("There is no such stop for this request.")
