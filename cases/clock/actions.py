@@ -15,7 +15,7 @@ from cases.actions.entry import refuse_wrong
 from cases.clock import queries, rules
 from cases.clock.models import ClockChange, DueCount
 from cases.clock.rules import Effect
-from cases.counting.queries import Asked, count_with, counted, rule_of
+from cases.counting.queries import Asked, counted
 from cases.counting.rules import entered_of
 from cases.court.models import RecordsRequest
 from cases.court.opening import request_to_change
@@ -147,7 +147,7 @@ def note_clock_change(
 ) -> ClockChange:  # fmt: skip
     """Note what stopped, moved or started a request's clock. `entry`: CHANGE_FIELDS.
 
-    Days that are left are counted by the rule of the request's own count, where it has one.
+    What is left is counted by the rule of the request's own count as it was, where it has one.
     Raises NotAllowed, NotKnown, Refused, Invalid, Conflict.
     """
     asked = _open_request(actor, case_id, request_id)
@@ -191,12 +191,11 @@ def note_clock_change(
 
 
 def _days_left_end(asked: RecordsRequest, on: date, left: int) -> date | None:
-    """Count days that are left by the rule by which the request was counted; None without one."""
-    kept = queries.count_of(asked)
-    if kept is None or kept.basis != "counted" or not left:
-        return None
-    rule = rule_of(kept.rule_key)
-    return count_with(rule, Asked(kept.rule_key, on, Period(left), "", kept.court)).count.end
+    """Count what is left as the request was counted; None without a rule. Raises Refused."""
+    found = queries.count_left(asked, on, left)
+    if found is not None and found.end is None:
+        raise Refused(found.refused, field="days_left")
+    return found.end if found else None
 
 
 @action

@@ -94,7 +94,7 @@ class ClockChangeForm(RecordForm):
         widgets = {"kind": forms.RadioSelect, "effect": forms.RadioSelect}
         help_texts = {
             "effect": "Whether a paper stops the clock is for counsel to say.",
-            "days_left": "Counted by the rule of the request, from the day above.",
+            "days_left": "Counted on from the day above by the request’s rule, in days or court days.",
             "note": "Who sent it, what it asks or orders.",
         }
 

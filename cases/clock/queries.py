@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from uuid import UUID
 
 from cases.access import cases_open_to
 from cases.clock.models import ClockChange, DueCount
-from cases.clock.rules import Standing
+from cases.clock.rules import Standing, days_left
 from cases.counting.models import CourtClosure
+from cases.counting.queries import Asked, Rule, closures_for, count_with
 from cases.counting.rules import court_key, ruleset_of
 from cases.court.models import RecordsRequest
 from cases.court.rules import RequestState
-from findings.calculations.counting import Period, Unit, count
+from findings.calculations.counting import (
+    Count,
+    Period,
+    RuleSet,
+    Unit,
+    count,
+    court_days_between,
+)
 from me_office.accounts.models import Staff
 from me_office.audit.errors import known
 
@@ -64,6 +72,57 @@ def end_now(kept: DueCount, closures: Sequence[CourtClosure]) -> date | None:
         closures=[one.closure for one in closures if court_key(one.court) in wanted],
     )
     return found.end
+
+
+def _rule_of_left(kept: DueCount | None) -> tuple[RuleSet, Unit] | None:
+    """Return by which rule, and in which unit, the rest of a count is counted; None without one.
+
+    The rest is of the kind that was counted: the rule of short periods was asked once, for the
+    whole period, and does not hold of what is left of a long one.
+    """
+    if kept is None or kept.basis != "counted":
+        return None
+    rule = ruleset_of(kept.rule_as_it_was)
+    is_short = (kept.amount or 0) < rule.court_days_below
+    unit = Unit.COURT_DAYS if is_short or kept.unit == Unit.COURT_DAYS else Unit.DAYS
+    return replace(rule, court_days_below=0), unit
+
+
+@dataclass(frozen=True)
+class Left:
+    """What was left of a request's time when its clock stopped."""
+
+    number: int
+    unit: Unit
+
+    @property
+    def words(self) -> str:
+        """As it is read: 4 court days."""
+        return f"{self.number} {self.unit.removesuffix('s') if self.number == 1 else self.unit}"
+
+
+def left_of(asked: RecordsRequest) -> Left:
+    """Return what is left of a request's time, as it was counted; two statements at most."""
+    now, kept = standing_of(asked), count_of(asked)
+    of = _rule_of_left(kept)
+    if of is None or kept is None or now.stopped_since is None or of[1] is Unit.DAYS:
+        return Left(days_left(now), Unit.DAYS)
+    closures = closures_for(kept.court, now.stopped_since, now.due_on)
+    number = court_days_between(
+        of[0], now.stopped_since, now.due_on, [one.closure for one in closures]
+    )
+    return Left(number, Unit.COURT_DAYS)
+
+
+def count_left(asked: RecordsRequest, on: date, left: int) -> Count | None:
+    """Count what is left from a day on, by the rule as it was; None where no rule was used."""
+    kept = count_of(asked)
+    of = _rule_of_left(kept)
+    if of is None or kept is None or not left:
+        return None
+    rule, unit = of
+    asked_for = Asked(kept.rule_key, on, Period(left, unit), "", kept.court)
+    return count_with(Rule(kept.rule_key, rule), asked_for).count
 
 
 def closures_near(counts: Sequence[DueCount]) -> list[CourtClosure]:

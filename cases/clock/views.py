@@ -10,7 +10,6 @@ from django.views.decorators.http import require_http_methods, require_safe
 from cases.access import Act, case_for
 from cases.clock import actions, queries
 from cases.clock.forms import ClockChangeForm, CountDueForm, FixDueForm
-from cases.clock.rules import days_left
 from cases.counting.queries import CHECK_WITH_COUNSEL, NOT_SERVED_BY_IT
 from cases.course import CaseFrame, case_frame
 from cases.court.models import RecordsRequest
@@ -67,7 +66,7 @@ def note_change(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpR
     if saved:
         return answer_done(request, f"Noted: {saved}.", PAGE, **keys)
     now = queries.standing_of(asked)
-    context = {"frame": frame, "asked": asked, "left": days_left(now), "now": now,
+    context = {"frame": frame, "asked": asked, "left": queries.left_of(asked).words, "now": now,
                "counsel": CHECK_WITH_COUNSEL.text}  # fmt: skip
     return answer_form(request, "clock/change.html", context, form)
 

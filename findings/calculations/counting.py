@@ -211,6 +211,15 @@ def count(
         return Count(None, refused=refused.why, field=refused.field)
 
 
+def court_days_between(
+    rule: RuleSet, after: date, until: date, closures: Iterable[Closure] = ()
+) -> int:
+    """Return on how many days after one, up to and with the other, the court is open."""
+    counting = _Counting(rule, Period(1), NO_SERVICE, tuple(closures))
+    days = (after + n * DAY for n in range(1, (until - after).days + 1))
+    return sum(counting.is_open(day) for day in days)
+
+
 class _Counting:
     """One count: the rule, what is asked, and the steps so far."""
 
@@ -311,6 +320,10 @@ class _Counting:
         found = (one for one in self.closures if not one.is_holiday and one.holds(day))
         return next((one.why for one in found), "")
 
+    def is_open(self, day: date) -> bool:
+        """Tell whether a day is a court day: one on which the court is open."""
+        return not (self._why_closed(day) or self._why_inaccessible(day))
+
     # --- in days
 
     def _in_days(self, event: date) -> date:
@@ -347,8 +360,7 @@ class _Counting:
             end, left = start, amount
             while left:
                 end += step
-                # A court day is one on which the court is open.
-                left -= not (self._why_closed(end) or self._why_inaccessible(end))
+                left -= self.is_open(end)
         else:
             end = start + amount * step
         self._tell_counted(amount, step, by_court_days, what)

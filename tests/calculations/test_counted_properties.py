@@ -25,6 +25,7 @@ from findings.calculations.counting import (
     Service,
     Unit,
     count,
+    court_days_between,
     day_words,
 )
 from findings.calculations.counting_rules import ELECTRONIC, MAIL, SHIPPED
@@ -335,6 +336,30 @@ def test_days_for_service_are_added_where_the_rule_adds_them():
     # To a period before an event they are added backward: ten and five before June 30.
     back = replace(CIVIL, services=(Service("mail", 5, added=Added.TO_PERIOD),))
     assert end_of(back, date(2026, 6, 30), 10, BEFORE, way="mail") == date(2026, 6, 15)
+
+
+def test_court_days_between_two_days_are_those_that_a_count_takes():
+    closures = [Closure(date(2026, 7, 8), date(2026, 7, 9), "closed")]
+    event = date(2026, 6, 30)
+    for amount in range(1, 30):
+        end = count(CIVIL, event, Period(amount, Unit.COURT_DAYS), closures=closures).end
+        assert court_days_between(CIVIL, event, end, closures) == amount
+        assert court_days_between(CIVIL, event, end - DAY, closures) == amount - 1
+    assert court_days_between(CIVIL, event, event) == 0
+    assert court_days_between(CIVIL, event, event - DAY) == 0
+
+
+def test_an_end_that_stays_goes_on_only_for_a_closed_office_that_sends_it_on():
+    # Monday, June 15, 2026; and Sunday the 14th.
+    closures = [Closure(date(2026, 6, 14), date(2026, 6, 15), "closed")]
+    for closed_as, ends in (
+        (ClosedAs.FORWARD, (date(2026, 6, 16), date(2026, 6, 16))),
+        (ClosedAs.HOLIDAY, (date(2026, 6, 15), date(2026, 6, 14))),
+        (ClosedAs.NOT, (date(2026, 6, 15), date(2026, 6, 14))),
+    ):
+        rule = replace(CIVIL, forward=Moves.STAYS, closed_as=closed_as)
+        found = [end_of(rule, date(2026, 6, 1), days, closures=closures) for days in (14, 13)]
+        assert tuple(found) == ends, closed_as
 
 
 @pytest.mark.parametrize(

@@ -13,9 +13,10 @@ from django.utils import timezone
 
 from cases.clock import actions, queries
 from cases.clock.models import ClockChange, DueCount
-from cases.counting.actions import keep_court_closure
+from cases.counting.actions import keep_counting_rule, keep_court_closure
+from cases.counting.rules import entered_of
 from cases.court.actions import change_request
-from findings.calculations.counting_rules import BY_HAND
+from findings.calculations.counting_rules import BY_HAND, SHIPPED
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -147,6 +148,39 @@ def test_the_clock_stops_runs_again_and_a_change_is_taken_back_in_turn(clerk, as
     actions.withdraw_clock_change(clerk, **withdraw, record_id=stopped.pk, version=1)
     asked.refresh_from_db()
     assert (asked.due_on, asked.stopped_since, asked.due_basis) == (due, None, "counted")
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "due", "left", "shown", "again"),
+    [
+        # Five days are court days by this rule, ten are not: what is left is of the same kind.
+        (5, "days", "2026-06-11", 4, "4 court days left then", "2026-06-23"),
+        (10, "days", "2026-06-15", 10, "10 days left then", "2026-06-29"),
+        (10, "court days", "2026-06-18", 9, "9 court days left then", "2026-06-30"),
+    ],
+)
+def test_days_that_are_left_are_of_the_kind_that_was_counted(
+    clerk, asked, amount, unit, due, left, shown, again
+):
+    served, stopped, runs = date(2026, 6, 4), date(2026, 6, 5), date(2026, 6, 17)
+    entry = {**entered_of(SHIPPED["federal-civil"]), "name": "Tarn records law",
+             "calendar": "none", "court_days_below": 8}  # fmt: skip
+    key = new_id()
+    keep_counting_rule(clerk, record_id=key, version=0, entry=entry)
+    asked = make_request(make_case(), clerk, court=COURT, served_on=served,
+                         due_on=date(2026, 7, 30))  # fmt: skip
+    count(clerk, asked, rule_key=str(key), amount=amount, unit=unit)
+    asked.refresh_from_db()
+    assert asked.due_on == date.fromisoformat(due)
+    # The rule is changed afterwards: what was counted by it goes on as it was counted.
+    keep_counting_rule(clerk, record_id=key, version=1, reason="Amended",
+                       entry={**entry, "court_days_below": 11 if amount == 10 else 0})  # fmt: skip
+    note(clerk, asked, effect="stops", on=stopped)
+    page = reverse("clock:note-change", args=[asked.case_id, asked.pk])
+    assert shown in as_person(clerk).get(page).content.decode()
+    note(clerk, asked, kind="order", effect="runs", on=runs, days_left=left)
+    asked.refresh_from_db()
+    assert asked.due_on == date.fromisoformat(again)
 
 
 def test_only_clerks_and_supervisors_change_a_due_day_and_a_file_is_a_paper(clerk, asked):
