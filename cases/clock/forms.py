@@ -94,7 +94,8 @@ class ClockChangeForm(RecordForm):
         widgets = {"kind": forms.RadioSelect, "effect": forms.RadioSelect}
         help_texts = {
             "effect": "Whether a paper stops the clock is for counsel to say.",
-            "days_left": "Counted on from the day above by the request’s rule, in days or court days.",
+            "days_left": "Counted on from the day above by the request’s rule, in days or court "
+            "days.",
             "note": "Who sent it, what it asks or orders.",
         }
 
