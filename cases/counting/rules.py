@@ -161,7 +161,7 @@ def told_of(rule: RuleSet) -> list[tuple[str, str]]:
     short = "every day counts, however short the period"
     if rule.court_days_below:
         short = f"periods below {rule.court_days_below} days count court days alone"
-    hours = "every hour counts; an end on such a day goes to the same time of an open one"
+    hours = "every hour counts; an end on a closed day moves to the same time on an open day"
     said = [
         ("Where the rule stands", rule.source),
         ("Calendar of holidays", calendar.get(rule.calendar, f"{rule.calendar}, a state")),

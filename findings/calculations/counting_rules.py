@@ -82,8 +82,9 @@ SHIPPED: Mapping[str, RuleSet] = {
     ),
     "federal-bankruptcy": _federal(
         "Federal Rule of Bankruptcy Procedure 9006",
-        "Federal Rules of Bankruptcy Procedure, Rule 9006 ((a) read on a public copy, (f) as "
-        "quoted for mail, November 30, 2026; the other ways from memory, source not checked)",
+        "Federal Rules of Bankruptcy Procedure, Rule 9006 (paragraph (a) read on a public copy, "
+        "paragraph (f) as quoted for mail, November 30, 2026; the other ways from memory, source "
+        "not checked)",
         "(f)",
         (MAIL, WITH_CLERK, OTHER_AGREED),
         (BY_HAND, LEFT_AT_HOME, ELECTRONIC),

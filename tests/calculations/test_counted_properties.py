@@ -333,8 +333,9 @@ def test_days_for_service_are_added_where_the_rule_adds_them():
     ):
         assert end_of(replace(CIVIL, services=(service,)), event, 30, way="mail") == end, service
     # The thirtieth day from June 10 is a Friday: two court days after it end on Tuesday.
-    court_days = replace(CIVIL, services=(Service("mail", 2, court_days=True),))
-    assert end_of(court_days, date(2026, 6, 10), 30, way="mail") == date(2026, 7, 14)
+    for added in Added:
+        court_days = replace(CIVIL, services=(Service("mail", 2, True, added),))
+        assert end_of(court_days, date(2026, 6, 10), 30, way="mail") == date(2026, 7, 14)
     assert end_of(CIVIL, event, 30, way=ELECTRONIC) == date(2026, 7, 6)
     # To a period before an event they are added backward: ten and five before June 30.
     back = replace(CIVIL, services=(Service("mail", 5, added=Added.TO_PERIOD),))

@@ -119,7 +119,7 @@ def test_a_rule_is_told_whole():
         "A day on which the court’s office is closed": "an end on it goes on to the first open day "
         "after, never back",
         "Holidays of the state": "count only for periods after an event",
-        "Hours": "every hour counts; an end on such a day goes to the same time of an open one",
+        "Hours": "every hour counts; an end on a closed day moves to the same time on an open day",
         "In this way since": "1 Dec 2009",
     }
     other = rules.ruleset_of({
