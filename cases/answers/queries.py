@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from uuid import UUID
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from cases.access import cases_open_to
@@ -226,6 +226,14 @@ def parts_of(answer: Answer, actor: Staff | None = None) -> list[NumberedPages]:
 def answers_to(request_id: UUID) -> list[Answer]:
     """Return the answers to a request, newest first."""
     return list(_whole().filter(request=request_id).order_by("-number"))
+
+
+def not_sent(request_id: UUID) -> list[Answer]:
+    """Return the answers to a request that left the office in no way yet, newest first."""
+    sent = Delivery.objects.active().filter(answer=OuterRef("pk"))
+    return list(
+        _whole().filter(~Exists(sent), request=request_id, voided_at=None).order_by("-number")
+    )
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from django.urls import reverse
+
 from cases.access import Act, may
 from cases.answers import (
     certificate,  # noqa: F401
@@ -17,8 +19,9 @@ from cases.answers.since import differs_of
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
+from cases.court.side import Offer
 from cases.decisions.items import register_sent
-from cases.decisions.queries import standing_on_page
+from cases.decisions.queries import ASKS_RECORDS, standing_on_page
 from me_office.accounts.models import Staff
 
 
@@ -45,6 +48,13 @@ class AnswersShown:
     may_build: bool
     may_call_back: bool
     changed: Sequence[Changed] = ()
+    is_approved: bool = False
+
+    @property
+    def to_deliver(self) -> Answer | None:
+        """The newest that is built and did not leave the office yet."""
+        newest = next((one for one in self.answers if not one.is_voided), None)
+        return newest if newest is not None and newest.is_built else None
 
 
 def _answers(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> AnswersShown | None:
@@ -74,5 +84,30 @@ def _changed(actor: Staff, asked: RecordsRequest, answers: Sequence[Answer]) -> 
     ]
 
 
+def _without_answer(asked: RecordsRequest, part: AnswersShown, handles: bool) -> list[Offer] | None:
+    if part.answers:
+        return None
+    # How it is built stands with what may go out; without demands there is nothing to decide.
+    documents = Offer("Redact documents", reverse("redaction:documents", args=[asked.case_id]))
+    return [documents] if part.may_build else []
+
+
+def _next(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> AnswersShown | None:
+    """Read what can be done now: hand over what is built, or build what was approved."""
+    if asked.state != RequestState.OPEN or not may(actor, Act.BUILD_ANSWER, asked.case):
+        return None
+    if not any(one.kind == ASKS_RECORDS for one in demands):
+        return None
+    standing = standing_on_page(asked, actor)
+    left = queries.not_sent(asked.pk)
+    found = AnswersShown(asked, left, True, False, is_approved=standing.is_approved)
+    return found if found.answers or found.is_approved else None
+
+
 register_sent("answers", queries.sent_in_answers)
-side.register(side.Section("answers", side.FEE - 5, "answers/_side_answers.html", _answers))
+side.register(
+    side.Section(
+        "answers", side.FEE - 5, "answers/_side_answers.html", _answers, fold=_without_answer
+    ),
+    side.Section("answer", 25, "answers/_middle.html", _next, column=side.MIDDLE),
+)

@@ -9,9 +9,10 @@ from rest_framework import serializers
 from rest_framework.parsers import MultiPartParser
 
 from cases.api.shared import CASE, framed, key
-from cases.court import actions, authorizing, counseling, demanding, fees, paper, queries
+from cases.court import actions, authorizing, closing, counseling, demanding, fees, paper, queries
 from cases.court.models import (
     Authority,
+    Closing,
     Counsel,
     Demand,
     FeeRule,
@@ -84,6 +85,16 @@ RequestOutput = shape_of(
 )  # fmt: skip
 
 
+ClosingOutput = shape_of(
+    "ClosingOutput", Closing, ("id", "version", "request", *closing.CLOSING_FIELDS),
+    "How a request was answered without a packet.",
+)  # fmt: skip
+ClosingInput = shape_of(
+    "ClosingInput", Closing, ("id", "version", *closing.CLOSING_FIELDS),
+    "How a request is answered without a packet; `version` is the request’s.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    version=serializers.IntegerField(min_value=1),
+)  # fmt: skip
 DemandInput, DemandOutput = _shapes(
     "Demand", Demand, demanding.DEMAND_FIELDS,
     "A demand; `version` 0 makes it, a later one corrects it, with the reason.",
@@ -188,6 +199,9 @@ routes = [
     at(f"{REQUEST}/withdraw/", "withdraw-request",
        post=changes("requests_withdraw", actions.withdraw_request, WithdrawInput, RequestOutput,
            "Withdraw the request, with the reason.", shown=_with_releases)),
+    at(f"{REQUEST}/answered/", "close-request",
+       post=adds("requests_close", closing.answer_without_packet, ClosingInput, ClosingOutput,
+           "Record that the request is answered and no packet goes out for it.")),
     at(f"{REQUEST}/demands/", "demands",
        get=lists("demands_list", key(framed("court")), queries.demands_in_case, DemandOutput,
            "Return the demands of the request that stand."),

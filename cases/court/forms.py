@@ -12,6 +12,7 @@ from django.utils.html import format_html
 from cases.counting import queries as counting
 from cases.court.actions import REQUEST_FIELDS
 from cases.court.authorizing import AUTHORITY_FIELDS
+from cases.court.closing import CLOSING_FIELDS
 from cases.court.counseling import COUNSEL_FIELDS
 from cases.court.counted import COUNTING_FIELDS
 from cases.court.demanding import DEMAND_FIELDS
@@ -19,6 +20,7 @@ from cases.court.fee_rules import UNITS, money, wrong_in_fee
 from cases.court.fees import FEE_FIELDS, INVOICE_FIELDS
 from cases.court.models import (
     Authority,
+    Closing,
     Counsel,
     Demand,
     FeeRule,
@@ -473,6 +475,22 @@ class WithdrawForm(OfficeForm):
     reason = long_text(
         "Reason", "Withdrawn by the party, quashed, logged twice. Kept permanently, in your name."
     )
+
+
+class ClosingForm(RecordForm):
+    """Records that a request is answered and no packet goes out for it."""
+
+    rows = {"words": 3}
+    buttons = ("how",)
+    labels = {"how": "Answered by", "answered_on": "Answered on", "words": "What was done"}
+
+    class Meta:
+        model = Closing
+        fields = [*CLOSING_FIELDS]
+        widgets = {"how": forms.RadioSelect}
+        help_texts = {
+            "words": "Who testified and when, which letter, or why nothing goes out.",
+        }
 
 
 class ReleaseForm(RecordForm):

@@ -133,6 +133,12 @@ class RecordsRequest(CaseRecord):
         """Its releases, the earliest first; who reads several requests prefetches into this."""
         return list(made_releases().filter(request=self))
 
+    @cached_property
+    def closing(self) -> Closing | None:
+        """How it was answered without a packet, if it was."""
+        rows = Closing.objects.active().filter(request=self).select_related("created_by")
+        return rows.first() if self.state == RequestState.ANSWERED else None
+
     @property
     def still_due(self) -> str:
         """What is left to send of an open request, from `made_releases`; empty otherwise."""
@@ -495,6 +501,39 @@ class Release(CaseRecord):
 
     def __str__(self) -> str:
         return f"Released to {self.released_to}"
+
+
+class Closing(CaseRecord):
+    """A request was answered without a packet: testimony was given, a letter said what there is."""
+
+    stays_inside = True
+
+    HOW = [
+        ("testimony", "testimony was given"),
+        ("letter", "a letter answers it"),
+        ("kept", "what it asks to keep is kept"),
+        ("other", "in another way"),
+    ]
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="closings", editable=False
+    )
+    how = models.CharField("answered by", max_length=10, choices=HOW)
+    answered_on = models.DateField()
+    words = models.TextField("what was done")
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "request",
+                name="request_closed_once",
+                message="The request was closed meanwhile.",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"Answered: {self.get_how_display()}"
 
 
 def made_releases() -> ActiveQuerySet[Release]:

@@ -12,8 +12,8 @@ from cases.access import Act, Decision, decision_on, may
 from cases.course import CaseFrame
 from cases.court import queries
 from cases.court.models import Demand, Original, RecordsRequest
-from cases.court.rules import Due, closed_day_words, due_words
-from cases.court.side import MIDDLE, SIDE, Part, demand_page, parts_of, told_of_demands
+from cases.court.rules import NAMES_ITS_COURT, Due, closed_day_words, due_words
+from cases.court.side import MIDDLE, SIDE, Offer, Part, demand_page, parts_of, told_of_demands
 from me_office.accounts.models import Staff
 
 
@@ -36,10 +36,19 @@ class RequestPage:
     demands: list[DemandShown]
     head: str
     side: list[Part]
+    offers: list[Offer]
     middle: list[Part]
     may_handle: bool
     may_charge: bool
     packet_decision: Decision
+
+    @property
+    def wants(self) -> str:
+        """What it asks for: by its demands, where they are listed, else as it was logged."""
+        kinds = {one.demand.kind for one in self.demands}
+        if kinds:
+            return " and ".join(words for kind, words in Demand.KINDS if kind in kinds)
+        return self.asked.get_wants_display() if self.asked.kind in NAMES_ITS_COURT else ""
 
     @property
     def original(self) -> bool:
@@ -75,14 +84,17 @@ def read_request_page(
     asked.case = frame.case
     demands = queries.demands_of(asked)
     words, head = told_of_demands(actor, asked, demands)
+    handles = may(actor, Act.HANDLE_REQUEST, frame.case) and asked.is_open
+    side = parts_of(actor, asked, demands, SIDE, handles=handles)
     return RequestPage(
         asked=asked,
         due=due_of(asked),
         demands=[_shown(asked, one, words, current) for one in demands],
         head=head,
-        side=parts_of(actor, asked, demands, SIDE),
+        side=[one for one in side if one.offers is None],
+        offers=[offer for one in side for offer in one.offers or ()],
         middle=parts_of(actor, asked, demands, MIDDLE),
-        may_handle=may(actor, Act.HANDLE_REQUEST, frame.case) and asked.is_open,
+        may_handle=handles,
         may_charge=may(actor, Act.HANDLE_REQUEST, frame.case) and not asked.is_voided,
         packet_decision=decision_on(actor, Act.BUILD_PACKET, frame.case),
     )

@@ -27,6 +27,7 @@ from cases.access import Act, cases_open_to, require_role
 from cases.court.models import (
     Authority,
     AuthorityNeed,
+    Closing,
     Counsel,
     Demand,
     FeeRule,
@@ -267,8 +268,10 @@ def next_demand_number(asked: RecordsRequest) -> int:
 
 
 def requests_of(case_id: UUID) -> list[RecordsRequest]:
-    """Return the case's requests, open ones first, each with `made_releases`; two statements."""
-    rows = list(_with_releases(RecordsRequest.objects.filter(case=case_id)).order_by("-id"))
+    """Return the case's requests, open ones first, each with `made_releases` and `has_demands`."""
+    listed = Exists(Demand.objects.active().filter(request=OuterRef("pk")))
+    every = RecordsRequest.objects.filter(case=case_id).annotate(has_demands=listed)
+    rows = list(_with_releases(every).order_by("-id"))
     order = [RequestState.OPEN, RequestState.ANSWERED, RequestState.WITHDRAWN]
     opened = RequestState.OPEN
     return sorted(
@@ -296,7 +299,13 @@ def read_choice(state: str, kind: str) -> Choice:
 
 class _WhenAnswered(TypedDict):
     answered_at: datetime | None
+    closed_on: date | None
     demand_count: int | None
+
+
+def closed_on() -> QuerySet[Closing, date]:
+    """Return, for a query of requests, when one was answered without a packet."""
+    return Closing.objects.active().filter(request=OuterRef("pk")).values("answered_on")[:1]
 
 
 def chosen_requests(
@@ -328,6 +337,7 @@ def chosen_requests(
     )
     dated = rows.annotate(
         answered_at=Subquery(answered, output_field=DateTimeField()),
+        closed_on=Subquery(closed_on()),
         demand_count=Subquery(demands, output_field=IntegerField()),
     )
     # Open requests read by the next deadline; closed ones by the latest.
@@ -348,7 +358,9 @@ def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str
     yield ["Case", "Kind", "Court", "Cause number", "Party", "Contact", "Served", "Due", "State",
            "Answered", "Asks for", "Demands", "Clock stopped"]  # fmt: skip
     for row in chosen_requests(actor, choice, today).iterator(chunk_size=500):
-        answered_at = row.answered_at
+        answered_on = row.closed_on
+        if row.answered_at and not answered_on:
+            answered_on = row.answered_at.astimezone(settings.OFFICE_ZONE).date()
         yield [
             row.case.label,
             row.get_kind_display(),
@@ -359,7 +371,7 @@ def request_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str
             row.served_on.isoformat(),
             row.due_on.isoformat(),
             row.state,
-            answered_at.astimezone(settings.OFFICE_ZONE).date().isoformat() if answered_at else "",
+            answered_on.isoformat() if answered_on else "",
             row.asks_for,
             str(row.demand_count or 0),
             row.stopped_since.isoformat() if row.stopped_since else "",

@@ -217,6 +217,17 @@ def why_not_at(released_at: datetime, *, built_at: datetime | None, now: datetim
     return ""
 
 
+def wrong_in_closing(
+    answered_on: date | None, *, served_on: date, today: date
+) -> dict[str, list[str]]:
+    """Return, by field, what cannot be so in how a request was answered without a packet."""
+    if answered_on is not None and answered_on > today:
+        return {"answered_on": ["This date is in the future."]}
+    if answered_on is not None and answered_on < served_on:
+        return {"answered_on": ["This is before the request was served or received."]}
+    return {}
+
+
 @dataclass(frozen=True)
 class Answered:
     """When a request was served, due and answered."""

@@ -8,12 +8,28 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 from uuid import UUID
+
+from django.urls import reverse
 
 from cases.court.models import Demand, RecordsRequest
 from me_office.accounts.models import Staff
 
 Read = Callable[[Staff, RecordsRequest, Sequence[Demand]], object | None]
+
+
+@dataclass(frozen=True)
+class Offer:
+    """What can be added to a request that has nothing of the kind yet."""
+
+    words: str
+    url: str
+
+
+# What is offered in place of a section that has nothing to show; None where it has something.
+# It gets the request, what was read, and whether the person may handle the request now.
+Fold = Callable[[RecordsRequest, Any, bool], "Sequence[Offer] | None"]
 
 SIDE, MIDDLE = "side", "middle"
 # The order of the right column; the middle begins with the request's facts (10).
@@ -29,6 +45,7 @@ class Section:
     template: str
     read: Read
     column: str = SIDE
+    fold: Fold | None = None
 
 
 @dataclass(frozen=True)
@@ -38,6 +55,8 @@ class Part:
     key: str
     template: str
     part: object
+    # Instead of it, where it has nothing to show.
+    offers: Sequence[Offer] | None = None
 
 
 @dataclass(frozen=True)
@@ -75,16 +94,30 @@ def demand_page() -> str:
     return _DEMAND_PAGES[-1] if _DEMAND_PAGES else ""
 
 
+def offer(asked: RecordsRequest, words: str, url_name: str) -> Offer:
+    """Return what can be added to a request, at an address that takes its case and its key."""
+    return Offer(words, reverse(url_name, args=[asked.case_id, asked.pk]))
+
+
 def parts_of(
-    actor: Staff, asked: RecordsRequest, demands: Sequence[Demand], column: str
+    actor: Staff,
+    asked: RecordsRequest,
+    demands: Sequence[Demand],
+    column: str,
+    *,
+    handles: bool = False,
 ) -> list[Part]:
-    """Return the sections of a column that have something to show, in their order."""
+    """Return the sections of a column, in their order, each with what it offers where it is empty.
+
+    `handles` says whether the person may handle the request as it stands.
+    """
     found = []
     for section in sorted(_SECTIONS.values(), key=lambda one: (one.order, one.key)):
         if section.column == column:
             part = section.read(actor, asked, demands)
             if part is not None:
-                found.append(Part(section.key, section.template, part))
+                offers = section.fold(asked, part, handles) if section.fold else None
+                found.append(Part(section.key, section.template, part, offers))
     return found
 
 

@@ -46,5 +46,6 @@ urlpatterns = [
     path(f"{_ONE}/cases/new/", part_views.add_case, name="add-case"),
     path(f"{_ONE}/cases/<uuid:record_id>/remove/", part_views.remove_case, name="remove-case"),
     path(f"{_ONE}/edit/", views.change_request, name="change-request"),
+    path(f"{_ONE}/answered/", views.close_request, name="close-request"),
     path(f"{_ONE}/withdraw/", views.withdraw_request, name="withdraw-request"),
 ]

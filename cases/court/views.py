@@ -16,8 +16,8 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, decision_on, may
 from cases.counting.queries import CHECK_WITH_COUNSEL, NOT_SERVED_BY_IT
 from cases.course import case_frame
-from cases.court import actions, queries
-from cases.court.forms import LogForm, RequestForm, WithdrawForm
+from cases.court import actions, closing, queries
+from cases.court.forms import ClosingForm, LogForm, RequestForm, WithdrawForm
 from cases.court.models import RecordsRequest
 from cases.court.page import due_of, read_request_page
 from cases.court.queries import Choice
@@ -127,6 +127,20 @@ def withdraw_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> 
         return answer_done(request, "The request is withdrawn.", "court:requests", case_id=case_id)
     context = {"frame": frame, "asked": asked}
     return answer_form(request, "court/withdraw.html", context, form)
+
+
+@require_http_methods(["GET", "POST"])
+def close_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+    """Record that a request is answered and no packet goes out for it."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
+    asked = queries.request_of(case_id, request_id)
+    keys = {"case_id": case_id, "request_id": request_id}
+    begins = {"answered_on": timezone.localdate(), "version": asked.version}
+    form = ClosingForm(request.POST or None, initial=begins)
+    if submitted(request, form, closing.answer_without_packet, **keys):
+        return answer_done(request, "The request is answered.", "court:request", **keys)
+    context = {"frame": frame, "asked": asked, "why_not": closing.why_not_closed(asked)}
+    return answer_form(request, "court/close_request.html", context, form)
 
 
 @require_GET

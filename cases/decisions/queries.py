@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from cases.access import cases_open_to
 from cases.court.models import Demand, RecordsRequest, RequestCase
+from cases.court.queries import why_no_authority
 from cases.court.rules import RequestState
 from cases.decisions.items import items_of, of_a_minor, sent_earlier
 from cases.decisions.models import (
@@ -104,6 +105,8 @@ class Standing:
     settled: Sequence[StopSettled] = ()
     # Who said what the demands reach, or took it back.
     reached_by: frozenset[UUID] = frozenset()
+    # What keeps it back as to the right of who asks, in words.
+    right: str = ""
 
     @property
     def all_rows(self) -> list[Row]:
@@ -153,6 +156,7 @@ class Standing:
             questions=[str(one.asked_of) for one in self.looks if one.answered_at is None],
             contradictions=contradicting(self.decided),
             closed_cases=self.closed_cases,
+            right=self.right,
         )
 
     @property
@@ -250,6 +254,7 @@ def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
         reached_by=frozenset(
             by for one in chosen for by in (one.created_by_id, one.voided_by_id) if by
         ),
+        right=why_no_authority(asked),
     )  # fmt: skip
 
 

@@ -346,6 +346,7 @@ def lacking(
     questions: Sequence[str],
     contradictions: Sequence[str],
     closed_cases: int = 0,
+    right: str = "",
 ) -> list[str]:
     """Say in sentences what keeps the decisions from being approved; nothing when nothing does."""
     if not is_open:
@@ -360,6 +361,8 @@ def lacking(
         )
     for one in demands:
         said += one.lacking
+    if right:
+        said.append(right)
     said += [f"{one.words}: decide whether it keeps the answer back." for one in stops
              if not one.settled]  # fmt: skip
     said += [f"Not answered yet by {name}." for name in questions]

@@ -8,12 +8,14 @@ from functools import cached_property
 from itertools import groupby
 from typing import Any
 
+from cases.access import Act, may
 from cases.court.models import Demand
 from cases.decisions.actions import Picked
 from cases.decisions.models import Ground, ItemDecision
 from cases.decisions.proposal_rules import Proposal
 from cases.decisions.queries import Row, Standing, items_as_decided
 from cases.decisions.rules import ItemKind, Mark, Outcome
+from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import bytes_words
 
 _NUMBERS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -154,7 +156,7 @@ def ranges_of(rows: Sequence[Row], case_labels: dict[Any, str] | None = None) ->
 class GoesOut:
     """What goes out as it stands, counted over all demands, each item once."""
 
-    pages: int = 0
+    documents: int = 0
     photographs: int = 0
     originals: int = 0
     redacted: int = 0
@@ -168,11 +170,18 @@ class GoesOut:
     @property
     def words(self) -> str:
         """Say it in a line."""
-        if not (self.photographs or self.others or self.withheld or self.not_there or self.sent):
+        if not (
+            self.documents
+            or self.photographs
+            or self.others
+            or self.withheld
+            or self.not_there
+            or self.sent
+        ):
             return "nothing yet"
         said = []
-        if self.pages:
-            said.append(f"{self.pages} page{_s(self.pages)} of reports and results")
+        if self.documents:
+            said.append(f"{self.documents} document{_s(self.documents)}")
         if self.photographs:
             each = [f"{self.originals} original{_s(self.originals)}" if self.originals else "",
                     f"{self.redacted} redacted cop{'y' if self.redacted == 1 else 'ies'}"
@@ -203,19 +212,30 @@ def goes_out(standing: Standing) -> GoesOut:
     ready = items_as_decided(standing)
     out = [one for one in ready if one.goes_out]
     pictures = [one for one in out if one.kind is ItemKind.PHOTOGRAPH]
+    others = sum(one.kind in {ItemKind.RECORDING, ItemKind.OTHER} for one in out)
     waits = sum(one.outcome is Outcome.REDACT and not one.copy_digest for one in pictures)
     redacted = sum(one.outcome is Outcome.REDACT for one in pictures) - waits
     return GoesOut(
-        pages=sum(one.pages for one in out),
+        documents=len(out) - len(pictures) - others,
         photographs=len(pictures),
         originals=len(pictures) - redacted - waits,
         redacted=redacted,
         waits=waits,
-        others=len(out) - len(pictures),
+        others=others,
         withheld=sum(one.outcome is Outcome.WITHHOLD for one in ready),
         not_there=sum(one.outcome in {Outcome.MISSING, Outcome.NOT_OURS} for one in ready),
         sent=sum(one.outcome is Outcome.SENT for one in ready),
         undecided=sum(not row.is_decided for row in standing.all_rows),
+    )
+
+
+def may_approve_now(actor: Staff, standing: Standing) -> bool:
+    """Tell whether a person may approve what stands now: ready, and none of it decided by them."""
+    return (
+        not standing.is_approved
+        and not standing.lacking
+        and actor.pk not in standing.deciders
+        and may(actor, Act.APPROVE_RELEASE, standing.asked.case)
     )
 
 

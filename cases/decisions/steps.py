@@ -12,14 +12,14 @@ from django.utils.text import Truncator
 
 from cases import worklists
 from cases.access import TABLE, Act, decision_on
-from cases.court import side
-from cases.court.models import Demand, RecordsRequest
+from cases.court import closing, side
+from cases.court.models import Demand, RecordsRequest, made_releases
 from cases.court.rules import due_words
-from cases.court.side import CAUTION, MIDDLE, DemandsTold, Section
+from cases.court.side import CAUTION, MIDDLE, DemandsTold, Offer, Section, offer
 from cases.decisions import queries
 from cases.decisions.models import LookAsked
-from cases.decisions.queries import Standing
-from cases.decisions.shown import GoesOut, goes_out
+from cases.decisions.queries import Standing, items_as_decided
+from cases.decisions.shown import GoesOut, goes_out, may_approve_now
 from cases.worklists import Waiting
 from me_office.accounts.models import Staff
 
@@ -32,7 +32,6 @@ class RequestDecided:
     going: GoesOut
     may_decide: bool
     may_approve: bool
-    actor: Staff
 
 
 def decided_of(
@@ -46,8 +45,7 @@ def decided_of(
         standing,
         goes_out(standing),
         may_decide=decision_on(actor, Act.DECIDE_RELEASE, asked.case).allowed,
-        may_approve=decision_on(actor, Act.APPROVE_RELEASE, asked.case).allowed,
-        actor=actor,
+        may_approve=may_approve_now(actor, standing),
     )
 
 
@@ -86,9 +84,30 @@ worklists.register(
         "asked-to-look", "Questions before a release", TABLE[Act.APPROVE_RELEASE][0], 7, _asked
     )
 )
+
+
+def _without_stops(
+    asked: RecordsRequest, part: RequestDecided, handles: bool
+) -> list[Offer] | None:
+    if part.standing.stops:
+        return None
+    if not (part.may_decide and asked.is_open):
+        return []
+    return [offer(asked, "Note what keeps it back", "decisions:note-stop")]
+
+
+def _goes_out_still(asked: RecordsRequest) -> str:
+    """Say why a request of which records go out is not closed without them."""
+    sent = made_releases().filter(request=asked).exists()
+    if not sent and any(one.goes_out for one in items_as_decided(queries.standing_of(asked))):
+        return "Records were decided to go out. Build the answer and deliver it."
+    return ""
+
+
+closing.speaks_against(_goes_out_still)
 side.tell_demands("decisions", 10, told_of_demands)
 side.show_demands_at("decisions:demand")
 side.register(
     Section("decisions", 20, "decisions/_middle.html", decided_of, column=MIDDLE),
-    Section("stops", CAUTION - 10, "decisions/_side_stops.html", decided_of),
+    Section("stops", CAUTION - 10, "decisions/_side_stops.html", decided_of, fold=_without_stops),
 )

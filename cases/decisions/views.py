@@ -35,7 +35,7 @@ from cases.decisions.models import Approval, LookAsked, Reach, Stop
 from cases.decisions.proposal_rules import kinds_named, others_named
 from cases.decisions.queries import Standing
 from cases.decisions.rules import KIND_WORDS, ItemKind
-from cases.decisions.shown import DemandPage, Range, goes_out
+from cases.decisions.shown import DemandPage, Range, goes_out, may_approve_now
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, known
 from me_office.audit.ids import new_id
@@ -102,6 +102,7 @@ def demand(request: StaffRequest, case_id: UUID, request_id: UUID, demand_id: UU
         "asks_records": found.kind == queries.ASKS_RECORDS,
         "named": _named(shown) if may_decide else [],
         "going": goes_out(standing),
+        "may_approve": may_approve_now(request.user, standing),
     }
     return render(request, "decisions/demand.html", context)
 

@@ -15,7 +15,7 @@ from cases.answers.models import Answer
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
-from cases.court.side import Section
+from cases.court.side import Offer, Section, offer
 from cases.docket import queries
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import Waits, waits_of
@@ -80,8 +80,16 @@ def orders_told(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) 
     return OrdersTold(queries.orders_of_request(asked.pk), allowed)
 
 
+def _without_orders(asked: RecordsRequest, part: OrdersTold, handles: bool) -> list[Offer] | None:
+    if part.orders:
+        return None
+    return (
+        [offer(asked, "Record a protective order", "docket:add-order")] if part.may_record else []
+    )
+
+
 since.register("orders", orders_since)
 side.register(
     Section("handled", HANDLED, "docket/_side_handled.html", handled_told),
-    Section("orders", ORDERS, "docket/_side_orders.html", orders_told),
+    Section("orders", ORDERS, "docket/_side_orders.html", orders_told, fold=_without_orders),
 )

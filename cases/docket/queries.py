@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -16,8 +16,10 @@ from django.utils import timezone
 
 from cases.access import cases_open_to
 from cases.answers.models import Answer, Delivery, Opening
+from cases.appearances.models import Appearance
+from cases.appearances.rules import AppearanceState, is_ahead
 from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Release, RequestCase
-from cases.court.queries import authority_needs
+from cases.court.queries import authority_needs, closed_on
 from cases.court.rules import Due, RequestState, authority_key, due_words
 from cases.decisions.items import of_a_minor
 from cases.decisions.models import Approval, ItemDecision, LookAsked, Stop, StopSettled
@@ -89,7 +91,7 @@ class Board:
 
 
 def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Board:
-    """Return the board of open requests, the soonest due first; twelve statements at most."""
+    """Return the board of open requests, the soonest due first; fourteen statements at most."""
     rows, whole = read_rows(actor, choice.person, today)
     groups = {group: sum(one.group is group for one in rows) for group in Group}
     in_group = [one for one in rows if not choice.group or one.group == choice.group]
@@ -148,13 +150,16 @@ def _handlers(keys: Sequence[UUID]) -> dict[UUID, Staff]:
 
 
 def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
-    """Return what is recorded of open requests; eight statements."""
+    """Return what is recorded of open requests; ten statements."""
     keys = [one.pk for one in rows]
     demands = _counted(Demand.objects.active(), keys)
     decided = ItemDecision.objects.active().filter(demand=OuterRef("pk"))
     # Testimony is answered elsewhere: of it nothing is decided here.
     records = Demand.objects.active().filter(kind=ASKS_RECORDS)
     undecided = _counted(records.filter(~Exists(decided)), keys)
+    of_records = _counted(records, keys)
+    testimony = _testimony(keys, today)
+    sent = set(Release.objects.active().filter(request__in=keys).values_list("request", flat=True))
     looks: dict[UUID, list[str]] = defaultdict(list)
     asked_of = LookAsked.objects.active().filter(request__in=keys, answered_at=None)
     for key, name in asked_of.values_list("request", "asked_of__display_name").order_by("pk"):
@@ -172,7 +177,12 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
             due_on=one.due_on,
             stopped_since=one.stopped_since,
             demands=demands.get(one.pk, 0),
+            records=of_records.get(one.pk, 0),
             undecided=undecided.get(one.pk, 0),
+            testifies_on=testimony.get(one.pk, _NO_DATE).ahead,
+            testified=testimony.get(one.pk, _NO_DATE).done,
+            not_told_of=testimony.get(one.pk, _NO_DATE).over,
+            sent=one.pk in sent,
             stops=stops.get(one.pk, 0),
             looks_of=tuple(looks.get(one.pk, ())),
             approved=one.pk in approved,
@@ -187,6 +197,33 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
         )
         for one in rows
     }
+
+
+@dataclass(frozen=True)
+class _Dates:
+    """The next date in court of a request, one that is over and not told of, one that was."""
+
+    ahead: date | None = None
+    over: date | None = None
+    done: bool = False
+
+
+_NO_DATE = _Dates()
+
+
+def _testimony(keys: Sequence[UUID], today: date) -> dict[UUID, _Dates]:
+    """Return how the dates in court of each request stand; one statement."""
+    found: dict[UUID, _Dates] = {}
+    rows = Appearance.objects.active().filter(request__in=keys).exclude(kind="meeting")
+    for key, state, at in rows.order_by("begins_at").values_list("request", "state", "begins_at"):
+        known_now, day = found.get(key, _NO_DATE), at.astimezone(settings.OFFICE_ZONE).date()
+        if is_ahead(state) and day >= today:
+            found[key] = replace(known_now, ahead=known_now.ahead or day)
+        elif is_ahead(state):
+            found[key] = replace(known_now, over=known_now.over or day)
+        elif state == AppearanceState.DONE:
+            found[key] = replace(known_now, done=True)
+    return found
 
 
 def _counted(rows: QuerySet[Any], keys: Collection[UUID]) -> dict[UUID, int]:
@@ -473,9 +510,9 @@ def year_of(actor: Staff, first: date, last: date, today: date, *, grounds: bool
         .values("at")
     )
     read = list(
-        rows.annotate(at=Subquery(answered))
+        rows.annotate(at=Subquery(answered), closed=Subquery(closed_on()))
         .order_by("due_on", "id")
-        .values_list("pk", "kind", "served_on", "due_on", "state", "at", "stopped_since")[
+        .values_list("pk", "kind", "served_on", "due_on", "state", "at", "closed", "stopped_since")[
             : MOST_A_YEAR + 1
         ]
     )
@@ -483,10 +520,10 @@ def year_of(actor: Staff, first: date, last: date, today: date, *, grounds: bool
     found = [
         Asked(
             key, kind, served, due, state,
-            answered_on=at.astimezone(zone).date() if at else None,
+            answered_on=closed or (at.astimezone(zone).date() if at else None),
             stopped=stopped is not None,
         )
-        for key, kind, served, due, state, at, stopped in read[:MOST_A_YEAR]
+        for key, kind, served, due, state, at, closed, stopped in read[:MOST_A_YEAR]
     ]  # fmt: skip
     kinds = {key: str(words) for key, words in RecordsRequest.KINDS}
     year = figures_of(found, today, kinds)

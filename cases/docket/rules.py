@@ -55,6 +55,7 @@ class Whom(StrEnum):
     PAYMENT = "payment"
     PARTY = "party"
     OFFICE = "office"
+    TESTIMONY = "testimony"
 
 
 WHOM_WORDS: Final[Mapping[Whom, str]] = {
@@ -65,6 +66,7 @@ WHOM_WORDS: Final[Mapping[Whom, str]] = {
     Whom.PAYMENT: "payment",
     Whom.PARTY: "the requesting party",
     Whom.OFFICE: "the office’s own work",
+    Whom.TESTIMONY: "the day in court",
 }
 
 
@@ -75,6 +77,8 @@ class Facts:
     due_on: date
     stopped_since: date | None = None
     demands: int = 0
+    # How many of them ask for records; the others ask for testimony, or to keep something.
+    records: int = 0
     undecided: int = 0
     stops: int = 0
     looks_of: tuple[str, ...] = ()
@@ -89,6 +93,13 @@ class Facts:
     unpaid: str = ""
     letter_failed: bool = False
     letter_draft: bool = False
+    # Its next date in court, and whether one took place.
+    testifies_on: date | None = None
+    testified: bool = False
+    # Of a date in court that is over nobody said how it went.
+    not_told_of: date | None = None
+    # A part of it left the office.
+    sent: bool = False
 
 
 @dataclass(frozen=True)
@@ -128,8 +139,8 @@ def _work(facts: Facts) -> Waits:
     if not facts.demands and not facts.answer:
         return Waits(Whom.CLERK, "demands to be entered")
     if facts.undecided:
-        return Waits(Whom.CLERK, f"{facts.undecided} of {facts.demands} demands to be decided")
-    if facts.demands and not facts.approved:
+        return Waits(Whom.CLERK, f"{facts.undecided} of {facts.records} demands to be decided")
+    if facts.records and not facts.approved and not facts.sent:
         return Waits(Whom.SECOND, "approval of what goes out")
     if facts.answer == "failed":
         return Waits(Whom.CLERK, f"{facts.answer_words} could not be made")
@@ -143,6 +154,17 @@ def _work(facts: Facts) -> Waits:
         return Waits(Whom.CLERK, f"{facts.answer_words} to be handed over")
     if facts.letter_draft:
         return Waits(Whom.CLERK, "a letter to be finished")
+    if facts.testifies_on is not None and (facts.sent or not facts.records):
+        day = facts.testifies_on
+        return Waits(Whom.TESTIMONY, f"testimony on {day.day} {day:%b}")
+    if facts.not_told_of is not None and (facts.sent or not facts.records):
+        day = facts.not_told_of
+        return Waits(Whom.CLERK, f"how testimony on {day.day} {day:%b} went")
+    if facts.demands and not facts.records:
+        done = "testimony was given: to be closed" if facts.testified else "no date in court yet"
+        return Waits(Whom.CLERK, done)
+    if facts.sent:
+        return Waits(Whom.CLERK, "what is still to be sent")
     return Waits(Whom.CLERK, "an answer to be made")
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from cases.access import Act, may
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
-from cases.court.side import Section
+from cases.court.side import Offer, Section, offer
 from cases.letters import queries
 from cases.letters.models import Letter
 from me_office.accounts.models import Staff
@@ -30,4 +30,10 @@ def letters_told(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand])
     return LettersTold(queries.letters_of_request(asked.pk), allowed)
 
 
-side.register(Section("letters", ORDER, "letters/_side.html", letters_told))
+def _without_letters(asked: RecordsRequest, part: LettersTold, handles: bool) -> list[Offer] | None:
+    if part.letters:
+        return None
+    return [offer(asked, "Write a letter", "letters:choose")] if part.may_write else []
+
+
+side.register(Section("letters", ORDER, "letters/_side.html", letters_told, fold=_without_letters))

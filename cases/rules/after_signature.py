@@ -67,6 +67,7 @@ MAY_FOLLOW: dict[str, Follows] = {
     "court_original": Follows("HANDLE_REQUEST", changes=False, columns=WITHDRAWN),
     "court_authority": Follows("HANDLE_REQUEST"),
     "court_invoice": Follows("HANDLE_REQUEST"),
+    "court_closing": Follows("HANDLE_REQUEST", changes=False),
     "decisions_itemdecision": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_approval": Follows("APPROVE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_reach": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),

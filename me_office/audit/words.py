@@ -226,6 +226,7 @@ WHOLE = {
     "void_appearance": "voided a date in court",
     "request_packet": "requested a release packet",
     "record_release": "recorded a release",
+    "answer_without_packet": "recorded an answer without a packet",
     "retry_packet": "retried building a release packet",
     "release_packet": "released a packet",
     "hand_to_agency": "handed items to an agency",
