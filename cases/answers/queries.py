@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
@@ -226,6 +227,22 @@ def parts_of(answer: Answer, actor: Staff | None = None) -> list[NumberedPages]:
 def answers_to(request_id: UUID) -> list[Answer]:
     """Return the answers to a request, newest first."""
     return list(_whole().filter(request=request_id).order_by("-number"))
+
+
+# A page of the time line shows the newest; all stand with the delivery.
+MOST_OPENINGS = 60
+
+
+def openings_of_request(
+    request_id: UUID, since: datetime | None, until: datetime | None
+) -> list[Opening]:
+    """Return the newest openings of a request's downloads between two moments; one statement."""
+    rows = Opening.objects.filter(delivery__answer__request=request_id)
+    if since is not None:
+        rows = rows.filter(at__gte=since)
+    if until is not None:
+        rows = rows.filter(at__lt=until)
+    return list(rows.select_related("delivery").order_by("-at", "-id")[:MOST_OPENINGS])
 
 
 def not_sent(request_id: UUID) -> list[Answer]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.urls import reverse
 
@@ -20,9 +21,11 @@ from cases.court import side
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
 from cases.court.side import Offer
+from cases.court.timeline import moment, tell_moments
 from cases.decisions.items import register_sent
 from cases.decisions.queries import ASKS_RECORDS, standing_on_page
 from me_office.accounts.models import Staff
+from me_office.audit.queries import HistoryEntry
 
 
 @dataclass(frozen=True)
@@ -104,6 +107,19 @@ def _next(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> Ans
     return found if found.answers or found.is_approved else None
 
 
+def _openings(
+    actor: Staff, asked: RecordsRequest, since: datetime | None, until: datetime | None
+) -> list[HistoryEntry]:
+    """Return when somebody was at the address of a download, between two moments."""
+    return [
+        moment(
+            one.at, f"{one.get_what_display()}, download for {one.delivery.to_whom}", one.address
+        )
+        for one in queries.openings_of_request(asked.pk, since, until)
+    ]
+
+
+tell_moments("answers", _openings)
 register_sent("answers", queries.sent_in_answers)
 side.register(
     side.Section(

@@ -183,7 +183,7 @@ def note_clock_change(
         if then.due_on != now.due_on:
             asked.due_basis = "fixed" if made.kind in {"order", "protective"} else "agreed"
             if made.effect == Effect.RUNS and made.days_left is not None:
-                asked.due_basis = made.basis_before
+                asked.due_basis = "counted" if due_on is not None else "entered"
         save_next_version(actor, asked)
     if incoming and registered:
         store.move_into_place(incoming, registered)
@@ -234,4 +234,4 @@ def _open_request(actor: Staff, case_id: UUID, request_id: UUID) -> RecordsReque
 
 def _require_running(asked: RecordsRequest) -> None:
     if asked.stopped_since:
-        raise Refused("The clock stands still. Note first what lets it run again.")
+        raise Refused("The clock is stopped. Note first what lets it run again.")

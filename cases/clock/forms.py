@@ -71,7 +71,7 @@ class ClockChangeForm(RecordForm):
     buttons = ("kind", "effect")
     needed = {
         "new_due_on": "required where the day moves",
-        "days_left": "or, where the clock runs again, the days that are left",
+        "days_left": "in place of a new day",
     }
     labels = {
         "kind": "Type of paper",

@@ -67,7 +67,7 @@ def wrong_in_change(
         elif now.stopped_since and on < now.stopped_since:
             wrong["on"] = f"The clock has stood still since {now.stopped_since.isoformat()}."
     if effect == Effect.STOPS and now.stopped_since:
-        wrong["effect"] = "The clock stands still already. Let it run again first."
+        wrong["effect"] = "The clock is stopped already. Let it run again first."
     if effect == Effect.RUNS and not now.stopped_since:
         wrong["effect"] = "The clock runs: nothing stopped it."
     if effect == Effect.MOVES and not new_due:

@@ -86,7 +86,9 @@ def log_request(
     asked = RecordsRequest(pk=record_id, case=case)
     set_fields(asked, entry, REQUEST_FIELDS)
     # A retry may come after the request was answered: its state is the office's, not the sender's.
-    there = recorded_before(asked, assigned=("state", "voided_at", "voided_by", "void_reason"))
+    later = ("state", "voided_at", "voided_by", "void_reason", "due_basis", "stopped_since")
+    # A day that is counted is the office's, too; by what it is counted is compared below.
+    there = recorded_before(asked, assigned=(*later, "due_on") if counting else later)
     if there is not None:
         demanding.require_same(there, demands)
         counseling.require_same_cases(there, others)

@@ -23,6 +23,7 @@ from cases.court.models import (
     RequestCase,
 )
 from cases.models import Case
+from findings.calculations.counting import Unit
 from me_office.accounts.models import Staff
 from me_office.audit.models import Record
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
@@ -32,13 +33,27 @@ REQUEST = f"{CASE}/requests/<uuid:request_id>"
 DemandFirst = shape_of(
     "DemandFirst", Demand, demanding.DEMAND_FIELDS, "A demand that comes with its request."
 )
+
+
+class CountingFirst(serializers.Serializer[Any]):
+    """By what rule the due day is counted from the day of service, while the request is logged."""
+
+    rule_key = serializers.CharField(max_length=36)
+    amount = serializers.IntegerField(min_value=0)
+    unit = serializers.ChoiceField(choices=[(one.value, one.value) for one in Unit])
+    way = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
+
+
 RequestInput = shape_of(
-    "RequestInput", RecordsRequest, ("id", *actions.REQUEST_FIELDS, "demands", "further"),
+    "RequestInput", RecordsRequest,
+    ("id", *actions.REQUEST_FIELDS, "demands", "further", "counting"),
     "What came, thing by thing in `demands`; `further` are keys of other cases that the same paper "
-    "asks for. `id` is made by the client.",
+    "asks for. With `counting` the due day is counted from the day of service, in place of "
+    "`due_on`. `id` is made by the client.",
     meta={"validators": []}, id=serializers.UUIDField(),
     demands=DemandFirst(many=True, required=False),
     further=serializers.ListField(child=serializers.UUIDField(), required=False),
+    counting=CountingFirst(required=False, allow_null=True),
 )  # fmt: skip
 RequestChange = shape_of(
     "RequestChange", RecordsRequest, ("version", "reason", *actions.REQUEST_FIELDS),

@@ -305,7 +305,8 @@ class _WhenAnswered(TypedDict):
 
 def closed_on() -> QuerySet[Closing, date]:
     """Return, for a query of requests, when one was answered without a packet."""
-    return Closing.objects.active().filter(request=OuterRef("pk")).values("answered_on")[:1]
+    rows = Closing.objects.active().filter(request=OuterRef("pk"))
+    return rows.order_by().values("answered_on")[:1]
 
 
 def chosen_requests(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cases.court import queries, side
 from cases.court.models import (
@@ -62,7 +62,8 @@ def invoices(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> 
 
 def happened(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> object:
     """Read the newest of what happened to the request."""
-    return time_line(actor, asked, most=ACTS_BESIDE)
+    line = time_line(actor, asked, most=ACTS_BESIDE)
+    return replace(line, acts=line.acts[:ACTS_BESIDE])
 
 
 @dataclass(frozen=True)

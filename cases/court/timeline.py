@@ -6,7 +6,9 @@ What concerns a further case is told only to who may know of that case.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields
+from datetime import datetime
 from functools import cache
 
 from django.db import models
@@ -16,11 +18,23 @@ from django.db.models.functions import Cast
 from cases.access import cases_open_to
 from cases.court.models import RecordsRequest
 from me_office.accounts.models import Staff
-from me_office.audit.models import Record
+from me_office.audit.models import AuditEvent, Record
 from me_office.audit.queries import HistoryEntry, record_history, work_note_tables
 
 ACTS_A_PAGE = 40
 ACTS_BESIDE = 8
+
+
+@dataclass(frozen=True)
+class Line(HistoryEntry):
+    """An act on the time line: of what it made beside the request's own row it names that."""
+
+    @property
+    def subject(self) -> str:
+        """What it made, also where it changed the request with it: extension."""
+        own = RecordsRequest._meta.db_table
+        made = [part for part in self.shown_parts if part.table != own]
+        return made[0].subject if len(made) == 1 else super().subject
 
 
 @dataclass(frozen=True)
@@ -29,6 +43,24 @@ class TimeLine:
 
     acts: list[HistoryEntry]
     next_before: int | None
+
+
+# What happened that is no act of a person of the office: with the person, the request, and between
+# which moments; either may be open.
+Moments = Callable[
+    [Staff, RecordsRequest, "datetime | None", "datetime | None"], Sequence[HistoryEntry]
+]
+_MOMENTS: dict[str, Moments] = {}
+
+
+def tell_moments(key: str, read: Moments) -> None:
+    """Add what a room tells beside the acts; the same key again replaces it."""
+    _MOMENTS[key] = read
+
+
+def moment(at: datetime, what: str, address: str = "") -> HistoryEntry:
+    """Return something that happened as a line of the time line."""
+    return HistoryEntry(at, "", "", what, "", "", address, 0)
 
 
 @cache
@@ -74,4 +106,15 @@ def time_line(
     )
     numbers = list(dict.fromkeys(act.transaction for act in acts))
     shown = [act for act in acts if act.transaction in numbers[:most]]
-    return TimeLine(shown, numbers[most - 1] if len(numbers) > most else None)
+    more = len(numbers) > most
+    since = min((act.at for act in shown), default=None) if more else None
+    until = _moment_of(before) if before is not None and _MOMENTS else None
+    beside = [one for read in _MOMENTS.values() for one in read(actor, asked, since, until)]
+    told = [Line(**{one.name: getattr(act, one.name) for one in fields(act)}) for act in shown]
+    shown = sorted([*told, *beside], key=lambda one: one.at, reverse=True)
+    return TimeLine(shown, numbers[most - 1] if more else None)
+
+
+def _moment_of(transaction: int) -> datetime | None:
+    rows = AuditEvent.objects.filter(transaction=transaction).order_by("id")
+    return rows.values_list("at", flat=True).first()

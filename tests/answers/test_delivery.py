@@ -17,6 +17,7 @@ from cases.answers.delivering import call_back_delivery, deliver_answer
 from cases.answers.models import Answer, Delivery, Opening
 from cases.answers.since import differs_now
 from cases.court.models import Release
+from cases.court.timeline import time_line
 from cases.decisions.actions import leave_out_records, note_stop, settle_stop
 from cases.decisions.items import sent_earlier
 from cases.decisions.models import Ground, Reach
@@ -105,6 +106,8 @@ def test_whoever_has_address_and_code_fetches_the_packet_and_each_step_is_noted(
     assert part.status_code == 206
     close(part)
     assert noted(made)[3:] == ["began", "broken off"]
+    told = [one.what for one in time_line(clerk, answer.request).acts if not one.transaction]
+    assert len(told) == 5 and f"downloaded whole, download for {made.to_whom}" in told
 
 
 def test_without_the_code_the_page_tells_nothing_and_every_wrong_way_alike(answer, clerk):

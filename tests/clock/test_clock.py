@@ -131,7 +131,7 @@ def test_the_clock_stops_runs_again_and_a_change_is_taken_back_in_turn(clerk, as
         note(clerk, asked, effect="stops")
     page, keys = as_person(clerk), [asked.case_id, asked.pk]
     shown = page.get(reverse("court:request", args=keys)).content.decode()
-    assert "clock stopped since" in shown and "stands still" in shown
+    assert "clock stopped since" in shown and "Clock stopped" in shown
     fetched = page.get(reverse("clock:document", args=[*keys, stopped.pk]))
     assert b"".join(fetched.streaming_content).startswith(b"%PDF-1.7")
     runs = note(clerk, asked, kind="order", effect="runs", days_left=23)
@@ -288,3 +288,30 @@ def test_a_due_day_is_counted_by_a_rule_while_the_request_is_logged(clerk):
     due = kept.end_on.isoformat()
     none = sent | {"request_key": str(new_id()), "due_how": "paper", "due_on": due}
     assert page.post(address, none).status_code == 409
+
+
+def test_days_left_of_an_agreed_day_are_counted_and_not_agreed(clerk):
+    asked, today = make_request(make_case(), clerk), timezone.localdate()
+    count(clerk, asked)
+    note(clerk, asked, kind="extension", effect="moves", new_due_on=today + timedelta(days=40))
+    note(clerk, asked, kind="quash", effect="stops", on=today)
+    note(clerk, asked, kind="order", effect="runs", on=today, days_left=14)
+    asked.refresh_from_db()
+    assert asked.due_basis == "counted"
+
+
+def test_the_api_counts_the_day_of_a_request_that_it_logs(clerk):
+    case, page = make_case(), as_person(clerk)
+    served = timezone.localdate() - timedelta(days=3)
+    sent = {
+        "id": str(new_id()),
+        **asked_for(served_on=served.isoformat(), due_on=served.isoformat()),
+        "counting": {"rule_key": "federal-civil", "amount": 30, "unit": "days"},
+    }
+    address = reverse("court_api:requests", args=[case.pk])
+    for _ in range(2):
+        made = page.post(address, sent, content_type="application/json")
+        assert made.status_code == 201, made.content
+    kept = DueCount.objects.get()
+    assert (kept.amount, kept.trigger_on) == (30, served)
+    assert made.json()["due_on"] == kept.end_on.isoformat()

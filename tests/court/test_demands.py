@@ -6,14 +6,17 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from cases.court import actions, side
 from cases.court.demanding import record_demand, withdraw_demand
-from cases.court.models import Demand
+from cases.court.models import Demand, RecordsRequest
+from cases.court.timeline import Line, moment
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.audit.queries import Change, Part
 from tests.builders import make_case, make_staff
 from tests.court.builders import demand, demanded
 from tests.packets.builders import make_request
@@ -191,3 +194,13 @@ def test_other_rooms_add_sections_and_words(signed_in, clerk, monkeypatch):
     page = signed_in.get(url("request", asked)).content.decode()
     assert "1 of 2 decided · letter sent" in page
     assert "0 of 1 demands decided · due tomorrow" in page
+
+
+def test_the_time_line_names_what_an_act_made_beside_the_request():
+    was = [Change("due on", "1 Dec 2026", "2 Dec 2026")]
+    made = Part("clock change", "insert", "clock_clockchange", "1", was, "extension")
+    own = Part("request", "update", RecordsRequest._meta.db_table, "2", was)
+    now = timezone.now()
+    act = Line(now, "R. Ostrander", "", "noted a clock change", "", "", "", 1, [own, made])
+    assert act.subject == "extension"
+    assert moment(now, "downloaded whole", "127.0.0.1").subject == ""

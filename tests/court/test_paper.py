@@ -56,7 +56,9 @@ def test_pages_of_a_pdf_are_counted_and_drawn_apart_from_the_office(processes, c
         paper.count_pages(io.BytesIO(b"%PDF-1.4 and nothing more"))
 
 
-def test_an_original_is_replaced_with_a_reason_and_the_earlier_one_stays(signed_in, clerk):
+def test_an_original_is_replaced_with_a_reason_and_the_earlier_one_stays(
+    signed_in, clerk, monkeypatch
+):
     asked = make_request(make_case(state="signed"), clerk)
     demand(clerk, asked, page=2)
     with pytest.raises(NotAllowed):
@@ -76,7 +78,13 @@ def test_an_original_is_replaced_with_a_reason_and_the_earlier_one_stays(signed_
     assert Original.objects.active().get() == second
     shown = signed_in.get(url("original", asked)).content.decode()
     assert "a page was missing" in shown
-    assert url("original-page", asked, record_id=second.pk, number=2) in shown
+    number = url("original-page", asked, record_id=second.pk, number=2)
+    assert number in shown
+    drawn = signed_in.get(number)
+    with monkeypatch.context() as once:
+        once.setattr(paper, "page_picture", lambda *asked: pytest.fail("drawn anew"))
+        again = signed_in.get(number, headers={"If-None-Match": drawn["ETag"]})
+    assert (drawn.status_code, again.status_code, again.content) == (200, 304, b"")
     sent = signed_in.get(url("original-file", asked, record_id=first.pk))
     assert b"".join(sent.streaming_content) == pdf_of(1)
     assert AccessEvent.objects.filter(what="original of a request", record_id=first.pk).exists()

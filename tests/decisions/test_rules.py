@@ -12,6 +12,7 @@ from cases.decisions import proposal_rules as proposing
 from cases.decisions import rules
 from cases.decisions.proposal_rules import RuleNow, proposal_for
 from cases.decisions.rules import Decided, DemandState, Item, ItemKind, Mark, Outcome, StopFound
+from cases.decisions.shown import GoesOut
 
 CASE = UUID(int=1)
 
@@ -260,3 +261,19 @@ def test_a_stop_holds_to_its_last_day():
 def test_a_log_names_kind_and_number_and_nothing_of_what_it_shows():
     assert rules.log_words("photograph", "P 37") == ("P 37", "photograph")
     assert rules.log_words("document", "") == ("Document", "document")
+
+
+def test_what_goes_out_is_told_with_each_item_once():
+    assert GoesOut(documents=1).words == "1 document"
+    said = GoesOut(documents=6, photographs=3, originals=2, redacted=1, others=1, withheld=2).words
+    assert said == (
+        "6 documents; 3 photographs (2 originals, 1 redacted copy); 1 other item; "
+        "2 withheld, listed in the log"
+    )
+    assert GoesOut().words == "nothing yet"
+
+
+def test_the_right_of_who_asks_keeps_an_answer_back():
+    done = DemandState(1, True, 1, 0, 0)
+    fine = {"is_open": True, "demands": [done], "stops": [], "questions": [], "contradictions": []}
+    assert rules.lacking(**fine, right="Not checked yet.") == ["Not checked yet."]

@@ -24,7 +24,7 @@ from cases.docket.rules import (
 TODAY = date(2026, 11, 30)
 DAY = timedelta(days=1)
 BARE = Facts(due_on=TODAY)
-DECIDED = replace(BARE, demands=5)
+DECIDED = replace(BARE, demands=5, records=5)
 READY = replace(DECIDED, approved=True)
 ALL = replace(
     READY, undecided=2, stops=1, looks_of=("I. Vasko",), stopped_since=TODAY, answer="failed",
@@ -148,3 +148,34 @@ def test_what_cannot_be_so_of_an_order(entry, fields):
 def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
     said = wrong_in_return({"ended_on": ended_on}, copies=copies, made_on=MADE, today=TODAY)
     assert bool(said) is wrong
+
+
+# A demand that asks for no records waits for no second person, and its request can come to its end.
+@pytest.mark.parametrize(
+    ("facts", "whom", "words"),
+    [
+        ({"demands": 1}, "clerk", "no date in court yet"),
+        ({"demands": 1, "testifies_on": date(2026, 12, 14)}, "testimony", "testimony on 14 Dec"),
+        (
+            {"demands": 1, "not_told_of": date(2026, 11, 20)},
+            "clerk", "how testimony on 20 Nov went",
+        ),
+        ({"demands": 1, "testified": True}, "clerk", "testimony was given: to be closed"),
+        ({"demands": 2, "records": 1, "undecided": 1}, "clerk", "1 of 1 demands to be decided"),
+        (
+            {"demands": 2, "records": 1, "testifies_on": date(2026, 12, 14)},
+            "second", "approval of what goes out",
+        ),
+        (
+            {"demands": 2, "records": 1, "sent": True, "testifies_on": date(2026, 12, 14)},
+            "testimony", "testimony on 14 Dec",
+        ),
+        (
+            {"demands": 2, "records": 1, "sent": True, "testified": True},
+            "clerk", "what is still to be sent",
+        ),
+    ],
+)  # fmt: skip
+def test_testimony_waits_for_its_day_and_for_no_second_person(facts, whom, words):
+    found = waits_of(replace(BARE, **facts))
+    assert (found.whom, found.words) == (whom, words)
