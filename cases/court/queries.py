@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING, TypedDict, TypeVar
+from typing import TYPE_CHECKING, Any, TypedDict, TypeVar
 from uuid import UUID
 
 from django.conf import settings
@@ -303,7 +303,7 @@ class _WhenAnswered(TypedDict):
     demand_count: int | None
 
 
-def closed_on() -> QuerySet[Closing, date]:
+def closed_on() -> QuerySet[Closing, Any]:
     """Return, for a query of requests, when one was answered without a packet."""
     rows = Closing.objects.active().filter(request=OuterRef("pk"))
     return rows.order_by().values("answered_on")[:1]

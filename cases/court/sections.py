@@ -131,4 +131,5 @@ side.register(
     Section("cases", CASES, "court/_side_cases.html", further_cases, fold=_without_cases),
     Section("caution", CAUTION, "court/_side_caution.html", of_the_request),
     Section("facts", 10, "court/_middle_facts.html", of_the_request, column=MIDDLE),
+    Section("demands", 90, "court/_middle_demands.html", of_the_request, column=MIDDLE),
 )

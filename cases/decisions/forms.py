@@ -44,7 +44,7 @@ class DecideForm(OfficeForm):
     outcome = forms.ChoiceField(label="What becomes of it", choices=CHOICES,
                                 widget=forms.RadioSelect)  # fmt: skip
     ground = forms.ModelChoiceField(
-        rows_of(Ground).active(), label="Ground", required=False, empty_label="None"
+        rows_of(Ground).active(), label="Ground", required=False, empty_label="Choose"
     )
     held_by = forms.CharField(label="Who has it", max_length=240, required=False)
     note = forms.CharField(

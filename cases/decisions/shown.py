@@ -14,7 +14,7 @@ from cases.decisions.actions import Picked
 from cases.decisions.models import Ground, ItemDecision
 from cases.decisions.proposal_rules import Proposal
 from cases.decisions.queries import Row, Standing, items_as_decided
-from cases.decisions.rules import ItemKind, Mark, Outcome
+from cases.decisions.rules import KIND_WORDS, ItemKind, Mark, Outcome
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import bytes_words
 
@@ -286,6 +286,17 @@ class DemandPage:
     def reaches(self) -> list[Any]:
         """What was chosen that it reaches."""
         return [one for one in self.standing.reaches if one.demand_id == self.demand.pk]
+
+    @property
+    def not_there(self) -> list[Any]:
+        """What was chosen of which the record holds nothing, and nobody named it by hand yet."""
+        found = {row.item.kind.value for row in self.rows}
+        named = {one.words.lower() for one in self.reaches if one.kind == ItemKind.OTHER}
+        return [
+            one
+            for one in self.reaches
+            if one.kind not in found and KIND_WORDS[ItemKind(one.kind)].lower() not in named
+        ]
 
     @property
     def grounds(self) -> list[Ground]:

@@ -154,6 +154,7 @@ def decide(request: StaffRequest, case_id: UUID, request_id: UUID, demand_id: UU
         "left": len(shown.undecided) if form["onward"].value() else 0,
         "replaces": chosen.decision is not None and not chosen.is_changed,
         "log_looks": shown.looks,
+        "no_grounds": not shown.standing.grounds,
     }
     return opened.form(form, f"Decide on {chosen.called}", "Save the decision", back, **context)
 

@@ -13,7 +13,14 @@ from cases.decisions.proposal_rules import Earlier
 from cases.decisions.shown import DemandPage
 from me_office.audit.ids import new_id
 from tests.builders import as_person
-from tests.decisions.builders import decide, demand_in, many_photographs, picked, second_person
+from tests.decisions.builders import (
+    decide,
+    demand_in,
+    many_photographs,
+    picked,
+    reaching,
+    second_person,
+)
 from tests.packets.builders import make_clerk
 
 pytestmark = pytest.mark.django_db
@@ -124,6 +131,24 @@ def test_records_are_chosen_by_the_words_of_the_demand_and_left_out_again(demand
     assert signed_in.post(leave, {"reason": "not asked", "version": 1}).status_code == 302
     made.refresh_from_db()
     assert made.is_voided
+
+
+def test_what_the_record_does_not_hold_is_said_and_can_be_named(demand, signed_in, clerk):
+    reaching(demand, clerk, "recording")
+    page = signed_in.get(of_demand("demand", demand)).content.decode()
+    assert "The record holds none: recordings." in page
+    named = {"kind": "other", "words": "Recordings", "record_id": new_id(), "request_key": new_id()}
+    assert signed_in.post(of_demand("reach", demand), named).status_code == 302
+    page = signed_in.get(of_demand("demand", demand)).content.decode()
+    assert "The record holds none" not in page and "named by hand" in page
+
+
+def test_without_grounds_the_form_leads_to_the_offices_list(demand, signed_in):
+    one = ranges(demand)[0]
+    asked = signed_in.post(of_demand("decide", demand), sent(one, outcome="withhold"))
+    page = asked.content.decode()
+    assert asked.status_code == 422 and "No grounds yet." in page
+    assert reverse("decisions:grounds") in page
 
 
 def test_what_was_sent_is_told_and_set_aside(demand, signed_in, monkeypatch):
