@@ -101,11 +101,11 @@ RequestOutput = shape_of(
 
 
 ClosingOutput = shape_of(
-    "ClosingOutput", Closing, ("id", "version", "request", *closing.CLOSING_FIELDS),
+    "RequestClosingOutput", Closing, ("id", "version", "request", *closing.CLOSING_FIELDS),
     "How a request was answered without a packet.",
 )  # fmt: skip
 ClosingInput = shape_of(
-    "ClosingInput", Closing, ("id", "version", *closing.CLOSING_FIELDS),
+    "RequestClosingInput", Closing, ("id", "version", *closing.CLOSING_FIELDS),
     "How a request is answered without a packet; `version` is the request’s.",
     meta={"validators": []}, id=serializers.UUIDField(),
     version=serializers.IntegerField(min_value=1),

@@ -80,6 +80,7 @@ def test_an_original_is_replaced_with_a_reason_and_the_earlier_one_stays(
     assert "a page was missing" in shown
     number = url("original-page", asked, record_id=second.pk, number=2)
     assert number in shown
+    monkeypatch.setattr(paper, "page_picture", lambda *asked: b"a picture")
     drawn = signed_in.get(number)
     with monkeypatch.context() as once:
         once.setattr(paper, "page_picture", lambda *asked: pytest.fail("drawn anew"))
