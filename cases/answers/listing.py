@@ -62,7 +62,7 @@ def withheld_rows(chosen: Sequence[Chosen]) -> Iterator[list[str]]:
 def withheld_sheet(chosen: Sequence[Chosen]) -> Sheet:
     """Return the withholding log as a document."""
     heads, *rows = withheld_rows(chosen)
-    part = SheetPart(columns=heads, widths=(1, 2, 3, 2, 4, 3), rows=rows)
+    part = SheetPart(columns=heads, widths=(2, 3, 3, 3, 5, 4), rows=rows)
     return Sheet("Withholding log", parts=[part], cautions=[KEPT_BACK.text])
 
 
@@ -89,7 +89,7 @@ def exhibit_rows(contents: Contents) -> Iterator[list[str]]:
 def exhibit_sheet(contents: Contents) -> Sheet:
     """Return the list of photographs as a document."""
     rows = [
-        [row[1], row[3] or row[6], row[4], row[5], row[2].rpartition("/")[2]]
+        [row[1], row[3] or f"Redacted: {row[6]}", row[4], row[5], row[2].rpartition("/")[2]]
         for row in list(exhibit_rows(contents))[1:]
     ]
     part = SheetPart(

@@ -8,6 +8,7 @@ from django import forms
 from django.utils import timezone
 
 from cases.appearances.actions import MOVED_NAMES, NAMES
+from cases.appearances.before import AGAIN, draft_of, runs_into, seen_of
 from cases.appearances.models import Appearance
 from cases.appearances.rules import AppearanceState, wrong_in_appearance, wrong_in_testimony
 from cases.court.models import RecordsRequest
@@ -20,7 +21,29 @@ from me_office.accounts.models import Staff
 from me_office.shell.forms import OfficeForm, RecordForm, long_text
 
 
-class AppearanceForm(RecordForm):
+class _AsksBefore(RecordForm):
+    """Says once what a date would run into, before it is recorded."""
+
+    seen = forms.CharField(widget=forms.HiddenInput, required=False, max_length=64)
+    asks_again = False
+
+    def __init__(self, *args: Any, actor: Staff, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.actor = actor
+
+    def ask_before(self, cleaned: dict[str, Any]) -> None:
+        """Put beside the time what it runs into, unless these words were read already."""
+        draft = None if self.errors else draft_of(self.instance, self.record_id, cleaned)
+        words = runs_into(self.actor, draft) if draft else []
+        if words and cleaned.get("seen") != seen_of(words):
+            self.asks_again = True
+            self.data = self.data.copy()
+            self.data["seen"] = seen_of(words)
+            place = "begins_at" if "begins_at" in self.fields else "witness"
+            self.add_error(place, " ".join([*words, AGAIN]))
+
+
+class AppearanceForm(_AsksBefore):
     """When, where, for whom and with what somebody testifies."""
 
     units = {"expected_minutes": "min"}
@@ -59,7 +82,7 @@ class AppearanceForm(RecordForm):
         }
 
     def __init__(self, *args: Any, case: Case, actor: Staff, all_of_them: bool, **kw: Any) -> None:
-        super().__init__(*args, **kw)
+        super().__init__(*args, actor=actor, **kw)
         people = staff_holding() if all_of_them else Staff.objects.filter(pk=actor.pk)
         offer(self, "witness", people)
         asked = RecordsRequest.objects.active().filter(case=case)
@@ -73,6 +96,7 @@ class AppearanceForm(RecordForm):
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         begins = cleaned.get("begins_at", self.instance.begins_at)
         _say(self, wrong_in_appearance({**cleaned, "begins_at": begins}))
+        self.ask_before(cleaned)
         return cleaned
 
 
@@ -81,7 +105,7 @@ class _ReasonForm(OfficeForm):
     reason = long_text("Reason", WHY_CHANGED)
 
 
-class MoveForm(RecordForm):
+class MoveForm(_AsksBefore):
     """Another time, and why."""
 
     rows = {"reason": 2}
@@ -96,6 +120,12 @@ class MoveForm(RecordForm):
         super().__init__(*args, **kwargs)
         # The earlier time to leave would rarely be right, and after the new one it is refused.
         self.initial["leave_at"] = None
+
+    def clean(self) -> dict[str, Any]:
+        """Say beside the new time what it runs into."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        self.ask_before(cleaned)
+        return cleaned
 
 
 class CancelForm(_ReasonForm):

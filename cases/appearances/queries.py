@@ -12,6 +12,7 @@ from django.db.models import Prefetch, QuerySet
 from cases.access import cases_open_to
 from cases.appearances.models import Appearance, AppearanceMove
 from cases.appearances.rules import AHEAD, AppearanceState, Span, clashes
+from cases.court.models import RecordsRequest
 from cases.models import Case
 from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
@@ -129,6 +130,11 @@ def clashes_of(rows: Iterable[Appearance]) -> dict[UUID, list[Appearance]]:
     by_key = {row.pk: row for row in [*others, *ahead]}
     found = clashes(_span(row) for row in by_key.values())
     return {row.pk: [by_key[key] for key in found[row.pk]] for row in ahead if row.pk in found}
+
+
+def dates_for(asked: RecordsRequest) -> list[Appearance]:
+    """Return the dates in court that were recorded for a request, the earliest first."""
+    return list(_whole().filter(request=asked).order_by("begins_at", "id"))
 
 
 def known_cases(actor: Staff, found: Mapping[UUID, Sequence[Appearance]]) -> set[UUID]:

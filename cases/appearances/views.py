@@ -21,6 +21,7 @@ from cases.appearances.queries import Choice
 from cases.appearances.readiness import Lack, lacks_of, read_lacks, with_facts
 from cases.appearances.shown import AppearanceShown, clash_words, show
 from cases.course import CaseFrame, case_frame
+from cases.court.queries import requests_of
 from cases.views.entries import RecordKind, voiding
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
@@ -77,11 +78,26 @@ def add(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Record a date in court."""
     frame = _frame(request, case_id)
     initial = {"witness": frame.case.pathologist_id if _all(request) else request.user.pk}
+    initial |= _as_asked(frame, request.GET.get("request", ""))
     form = AppearanceForm(request.POST or None, initial=initial, **_who(request, frame))
     saved = submitted(request, form, actions.record_appearance, case_id=case_id, version=0)
     if saved:
         return _done(request, saved, f"Recorded: {saved}, {short_moment(saved.begins_at)}.")
-    return answer_form(request, "appearances/form.html", {"frame": frame}, form)
+    return answer_form(request, "appearances/form.html", {"frame": frame, **_check(form)}, form)
+
+
+def _as_asked(frame: CaseFrame, key: str) -> dict[str, Any]:
+    """Begin with what the request says for which the date is recorded."""
+    asked = requests_of(frame.case.pk) if key else ()
+    found = next((one for one in asked if str(one.pk) == key and not one.is_voided), None)
+    if found is None:
+        return {}
+    return {"request": found.pk, "court": found.court, "cause_number": found.number_words}
+
+
+def _check(form: AppearanceForm | MoveForm) -> dict[str, str]:
+    """Name what is on top of a form that only asks to look again."""
+    return {"errors_title": "Check this before it is recorded"} if form.asks_again else {}
 
 
 @require_http_methods(["GET", "POST"])
@@ -96,7 +112,8 @@ def edit(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     if saved:
         return _done(request, saved, f"Saved: {saved}.")
     shown = queries.appearance_of(frame.case, record_id)
-    context = {"frame": frame, "record": shown, "table": Appearance._meta.db_table}
+    table = Appearance._meta.db_table
+    context = {"frame": frame, "record": shown, "table": table, **_check(form)}
     return answer_form(request, "appearances/form.html", context, form)
 
 
@@ -105,12 +122,13 @@ def move(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
     """Move a date to another time, with the reason."""
     frame = _frame(request, case_id)
     record = queries.appearance_of(frame.case, record_id)
-    form = MoveForm(request.POST or None, instance=record)
+    form = MoveForm(request.POST or None, instance=record, actor=request.user)
     saved = submitted(request, form, actions.move_appearance, case_id=case_id, record_id=record_id)
     if saved:
         return _done(request, saved, f"Moved to {short_moment(saved.begins_at)}.")
     shown = queries.appearance_of(frame.case, record_id)
-    return answer_form(request, "appearances/move.html", {"frame": frame, "record": shown}, form)
+    context = {"frame": frame, "record": shown, **_check(form)}
+    return answer_form(request, "appearances/move.html", context, form)
 
 
 def _saying(

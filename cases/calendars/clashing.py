@@ -12,10 +12,12 @@ from django.db.models import DateTimeField, ExpressionWrapper, OuterRef, Subquer
 from django.db.models.functions import Lower, TruncDate
 from django.urls import reverse
 
+from cases.appearances.before import says_before
 from cases.appearances.models import Appearance
 from cases.appearances.readiness import Check, Lack, register
 from cases.appearances.rules import AHEAD
 from cases.calendars.models import Leave
+from me_office.moments import local
 
 _DAY = TruncDate("begins_at", tzinfo=settings.OFFICE_ZONE)
 _OUTER_DAY = TruncDate(
@@ -53,6 +55,31 @@ def _two_courts(row: Any) -> Lack | None:
     return Lack("another court on the same day", reverse("appearances:office"))
 
 
+def _before(draft: Appearance) -> list[str]:
+    """Say of a date that is not recorded yet whether its witness is away, or in another court."""
+    day = local(draft.begins_at).date()
+    away = Leave.objects.active().filter(
+        person=draft.witness_id, first_on__lte=day, last_on__gte=day
+    )
+    said = [
+        f"{one.person} is on leave until {one.last_on.day} {one.last_on:%b}."
+        for one in away.select_related("person").order_by("first_on", "id")[:1]
+    ]
+    elsewhere = (
+        Appearance.objects.active()
+        .filter(witness=draft.witness_id, state__in=[one.value for one in AHEAD])
+        .exclude(pk=draft.pk)
+        .exclude(court="")
+        .annotate(day=_DAY)
+        .filter(day=day)
+        .exclude(court__iexact=draft.court)
+    )
+    if draft.court and elsewhere.exists():
+        said.append("The witness has another court on the same day.")
+    return said
+
+
+says_before("calendars", _before)
 register(Check("leave", 5, _on_leave, {"leave_until": Subquery(_LEAVE.values("last_on")[:1])}))
 register(
     Check(

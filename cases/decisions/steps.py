@@ -41,6 +41,8 @@ def decided_of(
     if not any(one.kind == queries.ASKS_RECORDS for one in demands):
         return None
     standing = queries.standing_on_page(asked, actor)
+    if not asked.is_open and not standing.decided:
+        return None
     return RequestDecided(
         standing,
         goes_out(standing),
@@ -58,6 +60,8 @@ def told_of_demands(actor: Staff, asked: RecordsRequest, demands: Sequence[Deman
     records = [one for one in states.values() if one.asks_records]
     done = sum(one.is_decided for one in records)
     words = {key: one.words for key, one in states.items() if one.words}
+    if not asked.is_open and not done:
+        return DemandsTold({})
     head = f"{done} of {len(records)} demand{'' if len(records) == 1 else 's'} decided"
     return DemandsTold(words, head)
 

@@ -15,6 +15,7 @@ from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from cases.access import Act, may
+from cases.appearances.queries import dates_for
 from cases.course import CaseFrame, case_frame
 from cases.court.models import Demand, RecordsRequest
 from cases.court.page import read_request_page
@@ -103,6 +104,8 @@ def demand(request: StaffRequest, case_id: UUID, request_id: UUID, demand_id: UU
         "named": _named(shown) if may_decide else [],
         "going": goes_out(standing),
         "may_approve": may_approve_now(request.user, standing),
+        "dates": dates_for(asked) if found.kind == "testimony" else (),
+        "may_date": may(request.user, Act.KEEP_APPEARANCE, frame.case) and asked.is_open,
     }
     return render(request, "decisions/demand.html", context)
 

@@ -92,7 +92,18 @@ def test_what_overlaps_is_said_where_it_is_saved_and_in_the_lists(client, clerk,
     appear(boss, hidden, vasko, begins_at=in_days(5, "11:00"), leave_at=in_days(5, "10:30"))
     case = make_case()
     client.force_login(clerk)
-    saved = client.post(url("add", case), form_of(vasko), follow=True).content.decode()
+    sent = form_of(vasko)
+    told = client.post(url("add", case), sent)
+    assert told.status_code == 422
+    assert "Overlaps: Another date in court" in told.content.decode()
+    assert "Check this before it is recorded" in told.content.decode()
+    seen = str(told.context["form"]["seen"].value())
+    # Saved again, once it was read; sent twice, it is the same date.
+    for _ in range(2):
+        answer = client.post(url("add", case), {**sent, "seen": seen})
+        assert answer.status_code == 302
+    assert Appearance.objects.filter(case=case).count() == 1
+    saved = client.get(url("appearances", case)).content.decode()
     # From 09:00 for two hours, and at 10:30 the other begins: of which case is not said.
     assert "Overlaps: Another date in court" in saved
     listed = client.get(reverse("appearances:office")).content.decode()

@@ -23,7 +23,7 @@ from cases.court.actions import withdraw_request
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, StaleRecord
 from me_office.audit.ids import new_id
-from tests.appearances.builders import appear, in_days
+from tests.appearances.builders import appear, called, in_days
 from tests.builders import as_person, make_case, make_staff
 from tests.cases.test_assignment import restricted_case
 from tests.packets.builders import make_clerk, make_request
@@ -221,6 +221,26 @@ def test_leave_is_one_s_own_or_a_clerk_s_to_keep_and_clashes_are_told():
            begins_at=one.begins_at + timedelta(minutes=1))  # fmt: skip
     shown = as_person(clerk).get(reverse("appearances:office")).content.decode()
     assert shown.count("another court on the same day") == 2
+
+
+@database
+def test_a_form_tells_of_leave_and_of_another_court_before_the_date_is_recorded():
+    clerk, witness, case = make_clerk(), make_staff(Role.PATHOLOGIST), make_case()
+    day = timezone.localdate() + timedelta(days=5)
+    actions.keep_leave(clerk, record_id=new_id(), version=0,
+                       entry={"person": witness, "first_on": day, "last_on": day})  # fmt: skip
+    appear(clerk, make_case(), witness, begins_at=in_days(5, "15:00"), court="Quay County Court",
+           expected_minutes=30)  # fmt: skip
+    asked = make_request(case, clerk)
+    add = reverse("appearances:add", args=[case.pk])
+    page = as_person(clerk)
+    begun = page.get(add, {"request": str(asked.pk)}).context["form"].initial
+    assert (begun["request"], begun["court"]) == (asked.pk, asked.court)
+    said = called(witness, begins_at=in_days(5).isoformat())
+    told = page.post(add, {**said, "witness": str(witness.pk), "record_id": str(new_id())})
+    words = " ".join(told.context["form"].errors["begins_at"])
+    assert f"is on leave until {day.day} {day:%b}." in words
+    assert "another court on the same day" in words and "Save again" in words
 
 
 @database

@@ -172,8 +172,9 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
         ),
         (
             {"demands": 2, "records": 1, "sent": True, "testified": True},
-            "clerk", "what is still to be sent",
+            "clerk", "testimony was given: to be closed",
         ),
+        ({"demands": 1, "records": 1, "sent": True}, "clerk", "what is still to be sent"),
     ],
 )  # fmt: skip
 def test_testimony_waits_for_its_day_and_for_no_second_person(facts, whom, words):
