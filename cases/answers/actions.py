@@ -34,7 +34,7 @@ from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
-from me_office.audit.errors import Refused
+from me_office.audit.errors import Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
@@ -99,7 +99,9 @@ def replace_page_series(
         return there
     refuse_wrong(rules.wrong_in_series(made.prefix, made.digits))
     standing = queries.series_for_update()
-    if (standing.pk if standing else None) != of:
+    if standing is not None and standing.pk != of:
+        raise StaleRecord(standing)
+    if standing is None and of is not None:
         raise Refused("The page numbers were changed meanwhile. Read them again.")
     if PageSeries.objects.filter(plain=made.plain).exists():
         raise Refused(
@@ -235,7 +237,7 @@ def replace_certificate_wording(
     """Put another wording of the custodian's certificate in place, for answers built later.
 
     `edition` is the one that was read, 0 for the standard wording. `entry` holds WORDING_FIELDS.
-    Raises NotAllowed, Refused, Conflict, Invalid.
+    Raises NotAllowed, Refused, StaleRecord, Conflict, Invalid.
     """
     require_for_office(actor, Act.KEEP_CLERK_LISTS)
     made = CertificateWording(pk=record_id, number=edition + 1)
@@ -247,7 +249,9 @@ def replace_certificate_wording(
     if wrong:
         raise Refused(wrong, field="words")
     standing = queries.certificate_wording()
-    if (standing.number if standing else 0) != edition:
+    if standing is not None and standing.number != edition:
+        raise StaleRecord(standing)
+    if standing is None and edition:
         raise Refused("The wording was replaced meanwhile. Read it again.")
     return save_new(actor, made, own_key=True)
 

@@ -13,12 +13,21 @@ from me_office.statements import COMMON_PRACTICE, statement
 SOURCE = "Federal Rules of Evidence 803(6)(A)-(C), 902(11), 902(13), 902(14), as quoted in 2018"
 BUSINESS = statement(
     "answer.certificate.records",
-    "The documents named below were made at or near the time of what they record by, or from "
-    "information transmitted by, someone with knowledge; they were kept in the course of a "
-    "regularly conducted activity of this office; and making them was a regular practice of that "
-    "activity (Federal Rules of Evidence 803(6)(A)–(C) and 902(11)).",
+    "The documents named below that this office made were made at or near the time of what they "
+    "record by, or from information transmitted by, someone with knowledge, or were printed for "
+    "this answer from records that were; they were kept in the course of a regularly conducted "
+    "activity of this office; and making them was a regular practice of that activity (Federal "
+    "Rules of Evidence 803(6)(A)–(C) and 902(11)).",
     where="Answer to a request, certificate",
     source=SOURCE,
+)
+OTHERS = statement(
+    "answer.certificate.others",
+    "A document that somebody else made, such as a laboratory’s report or an earlier statement, "
+    "was received by this office and is kept as it was received; how it was made is for its maker "
+    "to certify.",
+    where="Answer to a request, certificate",
+    source=COMMON_PRACTICE,
 )
 PROCESS = statement(
     "answer.certificate.process",
@@ -63,7 +72,7 @@ SWORN = statement(
     where="Answer to a request, certificate",
     source="28 U.S.C. 1746; source not checked",
 )
-STANDARD = "\n".join(one.text for one in (WHO, BUSINESS, PROCESS, COPIES, KEPT_BACK, SWORN))
+STANDARD = "\n".join(one.text for one in (WHO, BUSINESS, OTHERS, PROCESS, COPIES, KEPT_BACK, SWORN))
 FIELDS = ("office", "case", "request", "cause", "party", "court")
 _FIELD = re.compile(r"\{([^{}]*)\}")
 

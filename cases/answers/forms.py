@@ -30,6 +30,17 @@ class SeriesForm(RecordForm):
     """How the office numbers the pages of later answers."""
 
     labels = {"prefix": "Before the number", "digits": "Digits"}
+    of = forms.UUIDField(required=False, widget=forms.HiddenInput)
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The entry: how pages are numbered, without which way was read."""
+        return {name: value for name, value in self.entry.items() if name != "of"}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The way that was read."""
+        return {"of": self.cleaned_data["of"]}
 
     class Meta:
         model = PageSeries
@@ -143,6 +154,17 @@ class WordingForm(RecordForm):
         "approved_by": "Approved by counsel",
         "approved_on": "Approved on",
     }
+    edition = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The entry: the wording, without which edition was read."""
+        return {name: value for name, value in self.entry.items() if name != "edition"}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The edition that was read; 0 for the standard wording."""
+        return {"edition": self.cleaned_data["edition"] or 0}
 
     class Meta:
         model = CertificateWording

@@ -185,6 +185,9 @@ def certificate_sheet(
         [one.title, str(one.pages), _in_two(one.sha256)] for one in documents if one.kind != OWN
     ]
     files = [[row[2], _in_two(row[7])] for row in list(exhibit_rows(contents))[1:]]
+    # The office's own letter is no record of the case.
+    kept = (one for one in contents.files if one[0] != COVER_LETTER)
+    files += [[path, _in_two(digest)] for path, _, digest in kept]
     return Sheet(
         title="Certificate of the records custodian",
         facts=[

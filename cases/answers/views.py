@@ -85,11 +85,12 @@ def page_series(request: StaffRequest) -> HttpResponse:
     may_change = may_somewhere(request.user, Act.KEEP_CLERK_LISTS)
     every = queries.all_page_series()
     standing = next((one for one in every if not one.is_voided), None)
-    initial = {"prefix": "", "digits": standing.digits if standing else rules.DEFAULT_DIGITS}
-    form = SeriesForm(request.POST or None, initial=initial)
+    of = standing.pk if standing else None
+    digits = standing.digits if standing else rules.DEFAULT_DIGITS
+    form = SeriesForm(request.POST or None, initial={"prefix": "", "digits": digits, "of": of})
     if may_change:
-        of = standing.pk if standing else None
-        saved = submitted(request, form, actions.replace_page_series, of=of)
+        saved = submitted(request, form, actions.replace_page_series)
+        _read_again(form, "of", of)
         if saved:
             return answer_done(request, f"The next page is {saved}.", "answers:page-series")
     elif request.method == "POST":
@@ -105,10 +106,15 @@ def certificate(request: StaffRequest) -> HttpResponse:
     may_change = may_somewhere(request.user, Act.KEEP_CLERK_LISTS)
     every = queries.certificate_wordings()
     edition = every[0].number if every else 0
-    initial = {"words": queries.certificate_words(), "law": every[0].law if every else ""}
+    initial = {
+        "words": queries.certificate_words(),
+        "law": every[0].law if every else "",
+        "edition": edition,
+    }
     form = WordingForm(request.POST or None, initial=initial)
     if may_change:
-        saved = submitted(request, form, actions.replace_certificate_wording, edition=edition)
+        saved = submitted(request, form, actions.replace_certificate_wording)
+        _read_again(form, "edition", edition)
         if saved:
             return answer_done(request, f"{saved} goes into later answers.", "answers:certificate")
     elif request.method == "POST":
@@ -120,6 +126,13 @@ def certificate(request: StaffRequest) -> HttpResponse:
         "source": SOURCE,
     }
     return answer_form(request, "answers/certificate.html", context, form)
+
+
+def _read_again(form: SeriesForm | WordingForm, name: str, now: object) -> None:
+    """Send what stands now the next time, where the person is shown it beside their own words."""
+    if form.is_stale:
+        form.data = form.data.copy()
+        form.data[name] = "" if now is None else str(now)
 
 
 @require_GET

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -86,13 +87,18 @@ def _change_between(zone: ZoneInfo, early: datetime, late: datetime) -> datetime
     return late
 
 
+def plain(text: str) -> str:
+    """Return a text without the control characters that RFC 5545 (3.1) keeps out of values."""
+    return "".join(one for one in text if one in "\n\t" or unicodedata.category(one) != "Cc")
+
+
 def _event(one: Event, zone: ZoneInfo, base: str) -> CalendarEvent:
     event = CalendarEvent()
     event.add("uid", one.uid)
     event.add("sequence", one.sequence)
     event.add("dtstamp", one.changed_at.astimezone(UTC))
     event.add("last-modified", one.changed_at.astimezone(UTC))
-    event.add("summary", one.summary)
+    event.add("summary", plain(one.summary))
     event.add("dtstart", _in_zone(one.begins, zone))
     event.add("dtend", _in_zone(one.ends, zone))
     event.add("status", STATUS[one.canceled])
@@ -100,9 +106,9 @@ def _event(one: Event, zone: ZoneInfo, base: str) -> CalendarEvent:
         # A due day takes nobody's time.
         event.add("transp", "TRANSPARENT")
     if one.place:
-        event.add("location", one.place)
+        event.add("location", plain(one.place))
     if one.words:
-        event.add("description", one.words)
+        event.add("description", plain(one.words))
     event.add("url", f"{base}{one.url}")
     event.add("class", "PRIVATE")
     return event

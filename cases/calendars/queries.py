@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import TypeVar
 from uuid import UUID
 
 from django.conf import settings
@@ -23,6 +24,9 @@ from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import known
+from me_office.shell.templatetags.office import day
+
+RowT = TypeVar("RowT", Appearance, RecordsRequest)
 
 # A date of which nobody said how long it takes stands for an hour.
 USUAL_MINUTES = 60
@@ -98,30 +102,66 @@ def events_of(feed: CalendarFeed, today: date) -> list[Event]:
     first, last = today - timedelta(days=BACK_DAYS), today + timedelta(days=AHEAD_DAYS)
     choice = names_choice()
     named = choice is not None and choice.named
-    found = [_date_event(one, named, feed) for one in _dates(feed, first, last)]
+    dates, dates_end = _nearest(_dates(feed, first, last), "begins_at", _begin_of(today))
+    found = [_date_event(one, named, feed) for one in dates]
+    found += [] if dates_end is None else [_end_event(feed, "dates in court", dates_end)]
     if feed.owner is None or may_somewhere(feed.owner, Act.HANDLE_REQUEST):
-        found += [_due_event(one, named) for one in _due(feed, first, last)]
+        due, due_end = _nearest(_due(feed, first, last), "due_on", today)
+        found += [_due_event(one, named) for one in due]
+        found += [] if due_end is None else [_end_event(feed, "due days", due_end)]
     return found
 
 
-def _dates(feed: CalendarFeed, first: date, last: date) -> list[Appearance]:
-    begin = datetime.combine(first, datetime.min.time(), settings.OFFICE_ZONE)
+def _nearest(rows: QuerySet[RowT], field: str, today: date) -> tuple[list[RowT], RowT | None]:
+    """Return what comes, the soonest first, then as much of what was as a feed may hold.
+
+    Beside it the last row, where more come after it than the feed holds. Two statements at most.
+    """
+    ahead = list(rows.filter(**{f"{field}__gte": today}).order_by(field, "id")[: MOST_EVENTS + 1])
+    if len(ahead) > MOST_EVENTS:
+        return ahead[:MOST_EVENTS], ahead[MOST_EVENTS - 1]
+    before = rows.filter(**{f"{field}__lt": today}).order_by(f"-{field}", "-id")
+    return [*ahead, *before[: MOST_EVENTS - len(ahead)]], None
+
+
+def _begin_of(on: date) -> datetime:
+    return datetime.combine(on, datetime.min.time(), settings.OFFICE_ZONE)
+
+
+def _end_event(feed: CalendarFeed, what: str, last: Appearance | RecordsRequest) -> Event:
+    """Say on the last day that a feed holds that more days follow, so that none seems free."""
+    if isinstance(last, Appearance):
+        on, url = timezone.localdate(last.begins_at), reverse("calendars:feeds")
+    else:
+        on, url = last.due_on, reverse("court:office-requests")
+    return Event(
+        uid=f"{feed.pk}-{what.replace(' ', '-')}-end",
+        summary=f"This calendar ends here: it holds {MOST_EVENTS} {what}, and more follow",
+        begins=on,
+        ends=on + timedelta(days=1),
+        sequence=0,
+        changed_at=feed.created_at,
+        url=url,
+        words="The later ones are in the office’s own lists.",
+    )
+
+
+def _dates(feed: CalendarFeed, first: date, last: date) -> QuerySet[Appearance]:
+    begin = _begin_of(first)
     end = datetime.combine(last, datetime.max.time(), settings.OFFICE_ZONE)
     rows = Appearance.objects.filter(
         case__in=_cases_of(feed), begins_at__gte=begin, begins_at__lte=end
     )
     if feed.owner is not None:
         rows = rows.filter(witness=feed.owner)
-    rows = rows.select_related("case__decedent", "witness")
-    return list(rows.order_by("begins_at", "id")[:MOST_EVENTS])
+    return rows.select_related("case__decedent", "witness")
 
 
-def _due(feed: CalendarFeed, first: date, last: date) -> list[RecordsRequest]:
+def _due(feed: CalendarFeed, first: date, last: date) -> QuerySet[RecordsRequest]:
     rows = RecordsRequest.objects.filter(
         case__in=_cases_of(feed), due_on__gte=first, due_on__lte=last
     )
-    rows = rows.select_related("case__decedent")
-    return list(rows.order_by("due_on", "id")[:MOST_EVENTS])
+    return rows.select_related("case__decedent")
 
 
 def _case_words(case: Case, named: bool) -> str:
@@ -147,7 +187,7 @@ def _date_event(row: Appearance, named: bool, feed: CalendarFeed) -> Event:
 
 
 def _due_event(row: RecordsRequest, named: bool) -> Event:
-    stopped = f"The clock stands still since {row.stopped_since}." if row.stopped_since else ""
+    stopped = f"The clock stands still since {day(row.stopped_since)}." if row.stopped_since else ""
     words = [row.court, f"Cause {row.cause_number}" if row.cause_number else "", stopped]
     return Event(
         uid=f"{row.pk}-due",

@@ -13,7 +13,7 @@ from me_office.shell.templatetags.office import day
 
 @register
 def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
-    """Return what is entered of the request, its counsel and its invoice; three statements."""
+    """Return what is entered of the request, its counsel and what is owed; three statements."""
     demands = list(Demand.objects.active().filter(request=asked).order_by("number"))
     counsel = (
         Counsel.objects.active()
@@ -21,7 +21,9 @@ def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
         .order_by("created_at", "id")
         .first()
     )
-    invoice = Invoice.objects.active().filter(request=asked).order_by("-created_at", "-id").first()
+    # What was paid or waived is asked for no more.
+    owed = Invoice.objects.active().filter(request=asked, paid_on=None, waived_because="")
+    invoice = owed.order_by("-created_at", "-id").first()
     to = counsel.name if counsel is not None and counsel.address else asked.party
     cited = [asked.get_kind_display(), asked.court]
     if asked.cause_number:
@@ -39,7 +41,8 @@ def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
         "request.contact": asked.contact,
         "request.served": day(asked.served_on),
         "request.asks": asked.asks_for,
-        "due.day": day(asked.due_on),
+        # While the clock stands still, no day is due.
+        "due.day": "" if asked.stopped_since else day(asked.due_on),
         "demand list": "\n".join(f"{one.number}. {one.title}" for one in demands) or asked.asks_for,
         "demand count": str(len(demands)) if demands else "",
         "counsel.name": counsel.name if counsel else "",

@@ -105,8 +105,17 @@ def _send(link: Any, mail: LetterMail) -> bool:
     message.connection = link
     try:
         message.send()
-    except smtplib.SMTPRecipientsRefused:
-        _note(mail, Outcome.FAILED, "the mail server refuses the address")
+    except (ValueError, AttributeError) as error:
+        # Written before a byte goes out, so it certainly did not; one such mail holds up no other.
+        log.warning("A letter could not be written as a mail", exc_info=True)
+        _note(mail, Outcome.FAILED, f"it cannot be written as a mail ({type(error).__name__})")
+        return True
+    except smtplib.SMTPRecipientsRefused as error:
+        codes = [code for code, _ in error.recipients.values()]
+        if codes and all(400 <= code < 500 for code in codes):
+            _again(mail, f"the mail server does not take it yet ({codes[0]})")
+        else:
+            _note(mail, Outcome.FAILED, "the mail server refuses the address")
         return True
     except (smtplib.SMTPResponseException, smtplib.SMTPNotSupportedError) as error:
         code = getattr(error, "smtp_code", "")

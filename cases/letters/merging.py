@@ -56,7 +56,8 @@ FIELDS: Final[tuple[Field, ...]] = (
     Field("redacted list", "items released with parts covered", lines=True),
     Field("elsewhere list", "items that somebody else has", lines=True),
     Field("release.day", "day of the release"),
-    Field("release.sent", "what the release holds", lines=True),
+    Field("release.digest", "SHA-256 of what was released last"),
+    Field("release.sent", "what goes out, as it is decided", lines=True),
     Field("appearance.day", "day and time in court"),
     Field("appearance.kind", "kind of the date in court"),
     Field("appearance.place", "place of the date in court"),
@@ -67,6 +68,18 @@ FIELDS: Final[tuple[Field, ...]] = (
     Field("clerk.name", "name of the person who writes the letter"),
 )
 BY_NAME: Final[Mapping[str, Field]] = {one.name: one for one in FIELDS}
+
+
+class Incomplete(str):
+    """A value that is known in part: the letter keeps a gap for the rest."""
+
+    rest: str
+
+    def __new__(cls, value: str, rest: str) -> Incomplete:
+        """Return the value, with what is lacking in words."""
+        made = super().__new__(cls, value)
+        made.rest = rest
+        return made
 
 
 def wrong_in_template(text: str) -> str:
@@ -105,7 +118,10 @@ def merged(text: str, values: Mapping[str, str]) -> str:
         name = match.group(1).strip()
         if _is_gap(name):
             return match.group(0)
-        value = values.get(name, "").strip().replace("{", "(").replace("}", ")")
+        known = values.get(name, "")
+        value = known.strip().replace("{", "(").replace("}", ")")
+        if value and isinstance(known, Incomplete):
+            return f"{value}\n{{{_GAP}{known.rest}}}"
         if value:
             return value
         return f"{{{_GAP}{BY_NAME[name].holds if name in BY_NAME else name}}}"

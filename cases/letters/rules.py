@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from enum import StrEnum
@@ -10,6 +11,9 @@ from typing import Any, Final
 from me_office.statements import COMMON_PRACTICE, statement
 
 LONGEST_ADDRESS: Final = 6
+# Words between dots, as they stand in an address without quotes.
+_LOCAL: Final = re.compile(r"[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+(\.[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+)*")
+_LABEL: Final = re.compile(r"[A-Za-z0-9]([A-Za-z0-9-]{0,61}[A-Za-z0-9])?")
 # A mail whose server was not reached is tried again after this, so often.
 AGAIN_AFTER: Final = timedelta(minutes=15)
 MOST_TRIES: Final = 4
@@ -119,6 +123,23 @@ def wrong_in_address(text: str) -> dict[str, str]:
     return {}
 
 
+def is_mail_address(text: str) -> bool:
+    """Tell whether a text is one address that goes into a mail as it is written here.
+
+    What a mail program would read otherwise (comments, quotes, a port) is refused: it would go to
+    another address than the one that is kept.
+    """
+    local, at, domain = text.partition("@")
+    if not at or _LOCAL.fullmatch(local) is None:
+        return False
+    try:
+        plain = domain.encode("idna").decode()
+    except UnicodeError:
+        return False
+    labels = plain.split(".")
+    return len(labels) > 1 and all(_LABEL.fullmatch(one) for one in labels)
+
+
 def lacking_in_sending(entry: Mapping[str, Any], _today: date | None = None) -> dict[str, str]:
     """Return, by field, what is lacking or wrong in how a letter was sent, whenever that was."""
     way, sent_at = entry.get("way"), entry.get("sent_at")
@@ -127,7 +148,7 @@ def lacking_in_sending(entry: Mapping[str, Any], _today: date | None = None) -> 
         address = str(entry.get("address") or "")
         if not address:
             wrong["address"] = "Enter the e-mail address."
-        elif address.count("@") != 1 or any(one.isspace() or one in ",;<>" for one in address):
+        elif not is_mail_address(address):
             wrong["address"] = "Enter one e-mail address, such as name@example.org."
         if sent_at:
             wrong["sent_at"] = "Leave this empty: the moment is noted when the mail goes out."

@@ -91,8 +91,8 @@ _WORDS: Final[Mapping[LetterKind, tuple[str, ...]]] = {
         _TO,
         "In answer to your {request.kind}, received on {request.served}, we release:",
         "{release.sent}",
-        "Each page carries a number. The certificate enclosed states what was compared with the "
-        "file, and the digest of what was sent.",
+        "Each page carries a number. {fill in: whether a certificate of the records custodian is "
+        "enclosed}",
         _QUESTIONS,
     ),
     LetterKind.OWN: (_TO, "{fill in: text}", _QUESTIONS),

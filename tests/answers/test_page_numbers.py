@@ -12,7 +12,7 @@ from cases.answers.models import NumberedPages, PageRun, PageSeries
 from cases.models import Case
 from me_office.accounts.roles import Role
 from me_office.audit.actions import action, save_new
-from me_office.audit.errors import NotAllowed, Refused
+from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.jobs.actions import TakenOver
 from tests.answers.builders import answer_being_built
@@ -118,7 +118,7 @@ def test_a_prefix_is_never_taken_again_and_what_it_numbered_is_still_found(clerk
     assert str(second) == "ME-000001"
     with pytest.raises(Refused, match="before"):
         choose(clerk, "T-C", of=second.pk)
-    with pytest.raises(Refused, match="meanwhile"):
+    with pytest.raises(StaleRecord):
         choose(clerk, "XX-", of=first.pk)
     found = queries.find_page(clerk, "tc 3")
     assert (found.state, found.words, found.page_of_document) == ("found", "TC-000003", 3)
@@ -160,7 +160,13 @@ def test_the_page_of_the_series_says_the_next_number_and_keeps_what_is_wrong_bes
     assert wrong.status_code == 422
     assert "stands apart" in wrong.content.decode()
     assert client.post(page, {**sent, "prefix": "TC-26-"}).status_code == 302
-    assert "TC-26-000001" in client.get(page).content.decode()
+    read = client.get(page)
+    assert "TC-26-000001" in read.content.decode()
+    # Another series was chosen since this page was read: both are shown.
+    late = {**sent, "record_id": new_id(), "prefix": "XY-"}
+    assert client.post(page, late).status_code == 409
+    now = read.context["form"]["of"].value()
+    assert client.post(page, {**late, "of": now}).status_code == 302
     client.force_login(make_staff(Role.INVESTIGATOR))
     assert client.post(page, {**sent, "prefix": "ZZ-"}).status_code == 403
     assert "Use this prefix" not in client.get(page).content.decode()

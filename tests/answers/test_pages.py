@@ -11,7 +11,7 @@ from cases.answers import tasks
 from cases.answers.actions import replace_certificate_wording
 from cases.answers.models import Answer
 from me_office.accounts.roles import Role
-from me_office.audit.errors import Refused
+from me_office.audit.errors import StaleRecord
 from me_office.audit.ids import new_id
 from tests.answers.builders import lay_answer
 from tests.answers.decided import asked_answer, decided_request
@@ -117,11 +117,19 @@ def test_the_wording_of_the_certificate_is_replaced_by_editions(signed, signed_i
     wrong = signed_in.post(page, sent)
     assert wrong.status_code == 422
     assert "There is no {judge}" in wrong.content.decode()
+    sent["edition"] = 0
     assert signed_in.post(page, {**sent, "words": "I certify for {office}."}).status_code == 302
     assert "Edition 1" in signed_in.get(page).content.decode()
-    with pytest.raises(Refused, match="meanwhile"):
+    with pytest.raises(StaleRecord):
         replace_certificate_wording(
             signed_in.clerk, record_id=new_id(), edition=0, entry={"words": "Other."}
         )
+    # Who read the wording before it was replaced is shown both, and then chooses knowingly.
+    late = {**sent, "record_id": new_id(), "words": "I certify nothing."}
+    stale = signed_in.post(page, late)
+    assert stale.status_code == 409 and "I certify for {office}." in stale.content.decode()
+    assert stale.context["form"]["edition"].value() == "1"
+    assert signed_in.post(page, {**late, "edition": 1}).status_code == 302
+    assert "Edition 2" in signed_in.get(page).content.decode()
     signed_in.force_login(make_staff(Role.INVESTIGATOR))
     assert signed_in.post(page, {**sent, "record_id": new_id(), "words": "X"}).status_code == 403

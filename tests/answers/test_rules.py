@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 
-from cases.answers import certificate, contents, rules
+from cases.answers import certificate, contents, listing, rules
 from cases.answers.rules import Opens
 from cases.decisions.rules import ItemKind
 
@@ -111,6 +112,23 @@ def test_a_code_is_told_in_two_groups_and_compared_without_them():
 def test_a_download_is_whole_when_all_of_it_went_out():
     assert rules.Sent(10, 10).is_whole
     assert not rules.Sent(9, 10).is_whole
+
+
+def test_the_certificate_names_every_file_that_is_sent_and_speaks_for_no_other_maker():
+    asked = SimpleNamespace(
+        get_kind_display=lambda: "subpoena", cause_number="CR-1", party="P", court="C"
+    )
+    answer = SimpleNamespace(request=asked, case=SimpleNamespace(label="2026-0118"))
+    held = contents.Contents()
+    held.files = [
+        ("documents/letter.docx", "Statement", "a" * 64),
+        (contents.COVER_LETTER, "", "b"),
+    ]
+    sheet = listing.certificate_sheet(answer, [], held, certificate.STANDARD)
+    assert sheet.parts[2].rows == [["documents/letter.docx", "a" * 32 + "\n" + "a" * 32]]
+    made = " ".join(sheet.parts[0].words)
+    assert "that this office made were made at or near the time" in made
+    assert "how it was made is for its maker to certify" in made
 
 
 def test_the_certificate_is_filled_in_and_leaves_a_line_where_nothing_is_known():

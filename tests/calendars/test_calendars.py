@@ -16,21 +16,23 @@ from django.utils import timezone
 
 from cases.appearances.actions import cancel_appearance
 from cases.calendars import actions, queries, rules
-from cases.calendars.ical import calendar_text
+from cases.calendars.ical import calendar_text, plain
 from cases.calendars.models import CalendarFeed
 from cases.calendars.queries import Event
 from cases.court.actions import withdraw_request
+from cases.court.models import RecordsRequest
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, StaleRecord
 from me_office.audit.ids import new_id
 from tests.appearances.builders import appear, called, in_days
-from tests.builders import as_person, make_case, make_staff
+from tests.builders import as_person, make_case, make_staff, set_back
 from tests.cases.test_assignment import restricted_case
 from tests.packets.builders import make_clerk, make_request
 
 TODAY = date(2026, 11, 28)
 NEW_YORK = ZoneInfo("America/New_York")
 database = pytest.mark.django_db
+YEAR = timedelta(days=360)
 
 
 def opened(person, *, office=False):
@@ -81,6 +83,10 @@ def test_a_feed_reads_back_with_its_moments_across_a_change_of_the_clocks():
     assert found["c"].dtstart.value == date(2026, 12, 11)
     assert found["c"].description.value == "One\nTwo"
     assert found["c"].url.value == "https://office.example/c/"
+
+
+def test_control_characters_go_and_lines_stay():
+    assert plain("One\x0bTwo\x1c\x00\x85\r\n\tThree; four\u202e") == "OneTwo\n\tThree; four\u202e"
 
 
 def test_every_moment_of_three_years_is_the_same_in_the_zone_that_is_written():
@@ -265,3 +271,24 @@ def test_feed_and_leave_cost_as_much_for_three_as_for_sixty():
     feed = queries.feed_of(None)
     assert len(queries.events_of(feed, timezone.localdate())) == 40
     assert settings.OFFICE_ZONE
+
+
+@database
+def test_a_feed_with_too_many_days_holds_those_that_come_and_says_where_it_ends(monkeypatch):
+    clerk, today = make_clerk(), timezone.localdate()
+    case = make_case()
+    keys = {}
+    for days in (-20, -10, 5, 6, 7):
+        asked = make_request(case, clerk)
+        on = today + timedelta(days=days)
+        set_back(RecordsRequest.objects.filter(pk=asked.pk), due_on=on, served_on=on - YEAR / 2)
+        keys[days] = f"{asked.pk}-due"
+    address = opened(clerk)
+    for most, held in ((5, keys), (4, (5, 6, 7, -10)), (3, (5, 6, 7)), (2, (5, 6))):
+        monkeypatch.setattr(queries, "MOST_EVENTS", most)
+        found = events(read(address))
+        ends = {key: one for key, one in found.items() if key.endswith("-end")}
+        assert set(found) - set(ends) == {keys[days] for days in held}
+        assert len(ends) == (most == 2)
+    [end] = ends.values()
+    assert end.dtstart.value == today + timedelta(days=6) and "2 due days" in end.summary.value

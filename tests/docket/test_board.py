@@ -16,12 +16,21 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.answers.models import Answer, Delivery, Opening
-from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Release
-from cases.decisions.actions import note_stop
+from cases.court.models import (
+    Authority,
+    Demand,
+    Invoice,
+    RecordsRequest,
+    Release,
+    RequestCase,
+)
+from cases.decisions.actions import leave_out_records, note_stop
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket import actions, queries
+from cases.docket.letter_values import MOST_LINES, listed, rest_words
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.queries import Choice
+from cases.letters.merging import gaps_in, merged
 from cases.letters.models import Letter, LetterSending
 from cases.letters.values import values_for
 from cases.models import Case
@@ -32,6 +41,8 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, Stale
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import as_person, make_case, make_staff, set_back
+from tests.decisions.builders import decide as decided
+from tests.decisions.builders import reaching
 from tests.letters.builders import made, written
 from tests.packets.builders import make_packet, make_request
 
@@ -119,21 +130,51 @@ def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
     )
     save_new(clerk, answer, own_key=True)
     assert waits(clerk, asked) == ("office", "answer 1 is being made")
-    values = values_for(clerk, asked)
-    assert values["withheld list"] == "P 37: A living person (Code 4)"
 
 
-def test_a_letter_names_what_is_kept_back_as_the_log_does_and_nothing_of_a_closed_case(
-    clerk, asked
-):
+def test_a_letter_names_what_is_kept_back_as_the_log_does_and_says_what_it_lacks(clerk, asked):
     ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
-    one = decide(clerk, demand(asked, clerk), ground)
-    said = {"kind": "statement", "number": "", "label": "Interview of Marla Quince"}
-    ItemDecision.objects.filter(pk=one.pk).update(**said)
+    one, two = demand(asked, clerk), demand(asked, clerk, 2)
+    reached = [
+        reaching(of, clerk, "other", words=words)
+        for of, words in ((one, "Interview of Marla Quince"), (one, "Ledger"), (two, "Diary"))
+    ]
+    decided(one, clerk, "withhold", ground=ground)
     told = values_for(clerk, asked)["withheld list"]
-    assert told == "Earlier statement: A living person (Code 4)"
+    [line] = told.splitlines()
+    assert line.endswith(": A living person (Code 4)") and "Quince" not in told
+    # The second demand is not decided: whoever writes looks before the letter is made.
+    begun = merged("{withheld list}", {"withheld list": told})
+    assert gaps_in(begun) == ["what becomes of 1 item not decided"]
+    decided(two, clerk, "missing")
+    values = values_for(clerk, asked)
+    assert gaps_in(merged("{withheld list} {missing list}", values)) == []
+    assert values["missing list"] == "Diary"
+    # What the demand no longer reaches is in no log, and in no letter.
+    leave_out_records(
+        clerk, case_id=asked.case_id, request_id=asked.pk, record_id=reached[2].pk, version=1,
+        reason="Struck",
+    )  # fmt: skip
+    assert "missing list" not in values_for(clerk, asked)
+    other = make_case()
+    save_new(clerk, RequestCase(case=other, request=asked), own_key=True)
+    Case.objects.filter(pk=other.pk).update(restricted=True)
+    begun = merged("{withheld list}", values_for(clerk, asked))
+    assert "a member of the named team" in gaps_in(begun)[0] and other.label not in begun
     Case.objects.filter(pk=asked.case_id).update(restricted=True)
     assert "withheld list" not in values_for(clerk, asked)
+
+
+def test_a_list_that_is_too_long_for_a_letter_says_how_many_more_there_are():
+    lines = [f"P {number}" for number in range(MOST_LINES + 3)]
+    assert listed(lines[:MOST_LINES]).splitlines() == lines[:MOST_LINES]
+    assert listed(lines).splitlines()[-1] == "and 3 more"
+    assert listed(lines, in_log=True).endswith(
+        "and 3 more, each named in the log of what is kept back"
+    )
+    assert listed([], "something") == ""
+    words = rest_words(undecided=2, closed_cases=1)
+    assert words.startswith("what becomes of 2 items not decided; what a member")
 
 
 def test_a_packet_that_is_asked_for_is_told(clerk):

@@ -9,7 +9,7 @@ from django.db import connection, transaction
 from django.db.utils import IntegrityError, InternalError
 from django.utils import timezone
 
-from cases.court.models import Counsel, Demand
+from cases.court.models import Counsel, Demand, Invoice, RecordsRequest
 from cases.letters import actions, queries
 from cases.letters.models import Letter, LetterMail, LetterTemplate
 from cases.letters.rules import LetterKind
@@ -22,6 +22,7 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refu
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
+from tests.court.builders import fee, invoice
 from tests.letters.builders import WORDS, made, mailed, sent, written
 from tests.packets.builders import make_request
 
@@ -68,6 +69,18 @@ def test_a_letter_begins_from_what_the_request_says(clerk, asked):
     assert (letter.number, letter.state, letter.signer) == (1, "draft", clerk.printed_name)
     event = AuditEvent.objects.get(table="letters_letter")
     assert (event.act, event.case_id) == ("write_letter", asked.case_id)
+
+
+def test_a_letter_asks_for_no_paid_fee_and_names_no_day_while_the_clock_stands(clerk, asked):
+    bill = invoice(clerk, asked, {fee(clerk): 1})
+    said = values_for(clerk, asked)
+    assert said["fee.number"] == bill.number and said["due.day"]
+    assert "SHA" not in said.get("release.sent", "")
+    Invoice.objects.filter(pk=bill.pk).update(waived_because="Family")
+    RecordsRequest.objects.filter(pk=asked.pk).update(stopped_since=asked.served_on)
+    asked.refresh_from_db()
+    said = values_for(clerk, asked)
+    assert not {"fee.number", "fee.total", "due.day"} & set(said)
 
 
 def test_a_letter_is_made_once_kept_by_its_digest_and_never_changed(clerk, asked):

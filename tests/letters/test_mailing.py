@@ -95,6 +95,7 @@ def test_what_was_not_reached_goes_out_when_the_server_is_back(clerk, letter, mo
     ("error", "outcome", "words"),
     [
         (smtplib.SMTPRecipientsRefused({}), "failed", "refuses the address"),
+        (smtplib.SMTPRecipientsRefused({"p": (550, b"no")}), "failed", "refuses the address"),
         (smtplib.SMTPServerDisconnected(), "unknown", "the connection ended meanwhile"),
         (TimeoutError(), "unknown", "the connection ended meanwhile"),
     ],
@@ -110,13 +111,28 @@ def test_a_refusal_or_a_broken_connection_is_told_and_not_tried_again(
     assert stands(sending).outcome == outcome and words in sending.fault
 
 
-def test_a_server_that_does_not_take_it_now_is_asked_again(clerk, letter, monkeypatch):
+@pytest.mark.parametrize(
+    "error",
+    [
+        smtplib.SMTPDataError(451, b"later"),
+        smtplib.SMTPRecipientsRefused({"p": (450, b"greylisted")}),
+    ],
+)
+def test_a_server_that_does_not_take_it_now_is_asked_again(clerk, letter, monkeypatch, error):
     sending = mailed(letter, clerk)
-    breaking(monkeypatch, "send_messages", smtplib.SMTPDataError(451, b"later"))
+    breaking(monkeypatch, "send_messages", error)
     mailing.send_letters(later())
     monkeypatch.undo()
     assert mailing.send_letters(later(16)) == 1
     assert stands(sending).outcome == "sent"
+
+
+def test_a_mail_that_cannot_be_written_is_told_and_holds_up_no_other(clerk, letter):
+    wrong, right = mailed(letter, clerk), mailed(letter, clerk)
+    LetterSending.objects.filter(pk=wrong.pk).update(address="a@b.invalid\nBcc: c@d.invalid")
+    assert mailing.send_letters(later()) == 1
+    assert stands(wrong).outcome == "failed" and "cannot be written as a mail" in wrong.fault
+    assert stands(right).outcome == "sent"
 
 
 def test_a_mail_whose_sender_was_ended_is_told_as_not_known_and_never_sent_again(clerk, letter):

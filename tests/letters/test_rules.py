@@ -68,6 +68,17 @@ MAIL = {"way": "email", "address": "pell@hale.invalid", "sent_at": None}
         ({**MAIL, "address": "pell"}, {"address"}),
         ({**MAIL, "address": "a@b.invalid, c@d.invalid"}, {"address"}),
         ({**MAIL, "address": "a@b.invalid\nBcc:c@d.invalid"}, {"address"}),
+        *(
+            ({**MAIL, "address": one}, {"address"})
+            for one in (
+                *("@", "a@", "@b.invalid", "a@b", "a@.invalid", "a@b.invalid.", "a@-b.invalid"),
+                *("a@b.invalid(c", 'a"b@c.invalid', "a:b@c.invalid", "a@[1", ".a@b.invalid"),
+                *("a..b@c.invalid", "\xe4@b.invalid", "a@b.invalid\x7f", f"a@{'x' * 70}.invalid"),
+                *("\ud800@b.invalid", "a@\u202eb.invalid", "a@b.invalid:25", "a@b@c.invalid"),
+            )
+        ),
+        ({**MAIL, "address": "a.b+c-d_e'f@b-c.d.invalid"}, set()),
+        ({**MAIL, "address": "a@ex\xe4mple.invalid"}, set()),
     ],
 )
 def test_what_cannot_be_so_of_a_sending(entry, fields):
