@@ -8,7 +8,7 @@ from typing import TypeVar
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import QuerySet
+from django.db.models import Model, QuerySet
 from django.urls import reverse
 from django.utils import timezone
 
@@ -26,7 +26,7 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import known
 from me_office.shell.templatetags.office import day
 
-RowT = TypeVar("RowT", Appearance, RecordsRequest)
+RowT = TypeVar("RowT", bound=Model)
 
 # A date of which nobody said how long it takes stands for an hour.
 USUAL_MINUTES = 60
@@ -117,7 +117,8 @@ def _nearest(rows: QuerySet[RowT], field: str, today: date) -> tuple[list[RowT],
 
     Beside it the last row, where more come after it than the feed holds. Two statements at most.
     """
-    ahead = list(rows.filter(**{f"{field}__gte": today}).order_by(field, "id")[: MOST_EVENTS + 1])
+    coming = rows.filter(**{f"{field}__gte": today}).order_by(field, "id")
+    ahead = list(coming[: MOST_EVENTS + 1])
     if len(ahead) > MOST_EVENTS:
         return ahead[:MOST_EVENTS], ahead[MOST_EVENTS - 1]
     before = rows.filter(**{f"{field}__lt": today}).order_by(f"-{field}", "-id")

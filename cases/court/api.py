@@ -172,6 +172,9 @@ class PaymentInput(serializers.Serializer[Any]):
     paid_on = serializers.DateField()
     paid_how = serializers.ChoiceField(choices=Invoice.PAID[1:])
     paid_note = serializers.CharField(max_length=160, required=False, allow_blank=True, default="")
+    reason = serializers.CharField(
+        default="", allow_blank=True, help_text="Required where a payment is corrected"
+    )
 
 
 FurtherCaseOutput = shape_of(

@@ -27,10 +27,9 @@ from cases.court.fee_rules import (
     wrong_in_quantity,
 )
 from cases.court.invoice_printing import print_invoice
-from cases.court.models import FeeRule, Invoice, InvoiceSeries
+from cases.court.models import FeeRule, Invoice, InvoiceSeries, RecordsRequest
 from cases.court.opening import request_to_change
 from cases.court.queries import part_for_update
-from cases.models import Case
 from evidence import store
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
@@ -111,7 +110,7 @@ def issue_invoice(
     asked = request_to_change(actor, case_id, request_id)
     there = Invoice.objects.filter(pk=record_id).first()
     if there is not None:
-        return _recorded_before(there, asked.case, entry, quantities)
+        return _recorded_before(there, asked, entry, quantities)
     if asked.is_voided:
         raise Refused("The request is withdrawn; nothing is charged for it.")
     lines, currency = _lines(quantities)
@@ -136,13 +135,16 @@ def issue_invoice(
 
 
 def _recorded_before(
-    there: Invoice, case: Case, entry: Mapping[str, Any], quantities: Mapping[str, Decimal]
+    there: Invoice,
+    asked: RecordsRequest,
+    entry: Mapping[str, Any],
+    quantities: Mapping[str, Decimal],
 ) -> Invoice:
     said = entered(Invoice, entry, INVOICE_FIELDS)
     counted = {one["fee"]: Decimal(one["quantity"]) for one in there.lines}
     same = all(getattr(there, name) == value for name, value in said.items())
-    if there.case_id != case.pk or not same or counted != dict(quantities):
-        mine = there if there.case_id == case.pk else None
+    if there.request_id != asked.pk or not same or counted != dict(quantities):
+        mine = there if there.case_id == asked.case_id else None
         raise Conflict("A record with this key has different content.", record=mine)
     return there
 
@@ -189,13 +191,17 @@ def record_payment(
     entry: Mapping[str, Any],
     reason: str = "",
 ) -> Invoice:
-    """Record when and by what an invoice was paid. `entry` holds PAYMENT_FIELDS.
+    """Record when and by what an invoice was paid; said again it corrects, with the reason.
+
+    `entry` holds PAYMENT_FIELDS.
 
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
     invoice = _to_change(actor, case_id, request_id, record_id, version)
     if invoice.waived_because:
         raise Refused("The invoice was waived.")
+    if invoice.paid_on is not None:
+        require_reason(reason)
     set_fields(invoice, entry, PAYMENT_FIELDS)
     if invoice.paid_on is None or not invoice.paid_how:
         names = [name for name in ("paid_on", "paid_how") if not getattr(invoice, name)]

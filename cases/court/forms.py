@@ -449,6 +449,7 @@ class InvoiceForm(RecordForm):
 class PaymentForm(OfficeForm):
     """When and by what an invoice was paid."""
 
+    rows = {"reason": 2}
     paid_on = forms.DateField(label="Paid on")
     paid_how = forms.ChoiceField(
         label="Paid by", choices=Invoice.PAID[1:], widget=forms.RadioSelect
@@ -459,6 +460,12 @@ class PaymentForm(OfficeForm):
         required=False,
         help_text="Number of the check, receipt, who took it.",
     )
+    reason = long_text("Reason for the change", "Kept permanently, in your name.")
+
+    def __init__(self, *args: Any, record: Invoice, **kwargs: Any) -> None:
+        super().__init__(*args, record=record, **kwargs)
+        if record.paid_on is None:
+            del self.fields["reason"]
 
 
 class WithdrawPartForm(OfficeForm):

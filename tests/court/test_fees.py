@@ -92,6 +92,8 @@ def test_an_invoice_is_numbered_printed_kept_paid_or_waived(signed_in, clerk):
     }  # fmt: skip
     paid = {"version": "1", "paid_on": timezone.localdate().isoformat(), "paid_how": "check"}
     assert signed_in.post(pay, paid).status_code == 302
+    again = signed_in.post(pay, {**paid, "version": "2"})
+    assert set(again.context["form"].errors) == {"reason"}, "what was paid is not changed silently"
     keys = {**keys_of(asked), "record_id": made.pk}
     with pytest.raises(Refused, match="paid"):
         waive_invoice(clerk, **keys, version=2, reason="the State")
@@ -126,6 +128,8 @@ def test_an_invoice_is_refused_by_role_content_and_key(clerk):
     assert invoice(clerk, asked, {pages: 1}, record_id=key).pk == first.pk
     with pytest.raises(Conflict):
         invoice(clerk, asked, {pages: 2}, record_id=key)
+    with pytest.raises(Conflict):
+        invoice(clerk, make_request(asked.case, clerk), {pages: 1}, record_id=key)
 
 
 @pytest.mark.django_db(transaction=True)
