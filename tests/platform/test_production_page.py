@@ -191,6 +191,21 @@ def test_the_proxy_lets_the_largest_photograph_through_and_logs_no_search_words(
     assert "  sendfile on;" in NGINX and not re.search(r"^\s*proxy_cache ", NGINX, re.M)
 
 
+# Whoever has an address below one of these is let in by it, without an account.
+SECRET = ["/pick-up/", "/calendars/feed/"]
+
+
+@pytest.mark.parametrize("below", SECRET)
+def test_no_log_of_the_proxy_holds_an_address_that_lets_in(below: str):
+    compose = yaml.safe_load((ROOT / "docker-compose.yml").read_text())["configs"]["proxy"]
+    for sample in (NGINX, compose["content"].replace("$$", "$")):
+        assert f"~^{below} {below}*;" in sample
+        logged = re.search(r"log_format office (.*?);", sample, re.S)
+        assert logged and "$told_uri" in logged[1]
+        assert not re.search(r"\$(uri|request|args|request_uri|http_referer)\b", logged[1])
+        assert re.search(r"^\s*access_log \S+ office;", sample, re.M)
+
+
 def test_every_file_that_the_page_names_is_there_and_every_file_is_named():
     for path in DOCS.rglob("*"):
         if path.is_file() and path.suffix != ".md" and path.parent.name != "units":
