@@ -29,6 +29,7 @@ from cases.answers.listing import (
     withheld_rows,
     withheld_sheet,
 )
+from cases.answers.marking import OrderTold, orders_of
 from cases.answers.models import Answer, PageRun
 from cases.answers.rules import page_words
 from cases.answers.sheets import Sheet, write_sheet
@@ -173,7 +174,8 @@ def write_answer(
     )  # fmt: skip
     reached("documents")
     _say(answer, 42, "writes the documents")
-    run, documents = _numbered(answer, contents, chosen, parts, give)
+    orders = orders_of(answer.request)
+    run, documents = _numbered(answer, contents, chosen, parts, give, orders)
     reached("combine")
     _say(answer, 55, "numbers the pages")
     pages = _combine(answer, documents, run, folder, work)
@@ -183,9 +185,10 @@ def write_answer(
     write_csv(folder / "withholding-log.csv", withheld_rows(chosen))
     if contents.photographs:
         write_csv(folder / "exhibit-list.csv", exhibit_rows(contents))
-    write_json(folder / "answer.json", _as_values(answer, numbered, run, chosen))
+    write_json(folder / "answer.json", _as_values(answer, numbered, run, chosen, orders))
     files = sum(1 for path in folder.rglob("*") if path.is_file())
-    (folder / "README.txt").write_text(readme(answer, contents, run, pages, name), encoding="utf-8")
+    said = readme(answer, contents, run, pages, name, orders)
+    (folder / "README.txt").write_text(said, encoding="utf-8")
     reached("bag")
     _say(answer, 80, "computes the digests")
     make_bag_of(
@@ -223,6 +226,7 @@ def _numbered(
     chosen: Sequence[Chosen],
     parts: Path,
     give: Callable[[int], PageRun],
+    orders: Sequence[OrderTold] = (),
 ) -> tuple[PageRun, list[Document]]:
     """Write what the office says about the whole, and give all pages their numbers.
 
@@ -253,7 +257,9 @@ def _numbered(
     demands = demands_of(answer.request)
 
     def listed(first: int, own_pages: int, say: Callable[[int], str]) -> Document:
-        sheet = contents_sheet(answer, behind, contents, demands, say=say, first=first + own_pages)
+        sheet = contents_sheet(
+            answer, behind, contents, demands, say=say, first=first + own_pages, orders=orders
+        )
         return replace(own(sheet, "contents"), title="Contents")
 
     pages = listed(1, 1, str).pages
@@ -319,7 +325,11 @@ def _parts(documents: Sequence[Document], run: PageRun) -> list[NumberedPart]:
 
 
 def _as_values(
-    answer: Answer, numbered: Sequence[NumberedPart], run: PageRun, chosen: Sequence[Chosen]
+    answer: Answer,
+    numbered: Sequence[NumberedPart],
+    run: PageRun,
+    chosen: Sequence[Chosen],
+    orders: Sequence[OrderTold],
 ) -> dict[str, object]:
     series = run.series
     return {
@@ -328,6 +338,7 @@ def _as_values(
         "request": str(answer.request),
         "decided": answer.decided,
         "approved_at": answer.decided_at.isoformat(),
+        "protective_orders": [one.words for one in orders],
         "pages": [
             {
                 "first": page_words(series.prefix, series.digits, one.first),

@@ -9,6 +9,9 @@ from django.conf import settings
 from cases.answers.certificate import COUNSEL, paragraphs
 from cases.answers.chosen import Chosen
 from cases.answers.contents import COVER_LETTER, Contents, Document
+from cases.answers.marking import HEADS as ORDER_HEADS
+from cases.answers.marking import TITLE as ORDERS
+from cases.answers.marking import OrderTold, readme_words
 from cases.answers.models import Answer, PageRun, PageSeries
 from cases.answers.records import OWN
 from cases.answers.rules import page_words, range_words
@@ -111,6 +114,7 @@ def contents_sheet(
     *,
     say: Callable[[int], str],
     first: int,
+    orders: Sequence[OrderTold] = (),
 ) -> Sheet:
     """Return the list of contents; its documents begin at the page `first`."""
     rows, at = [], first
@@ -121,7 +125,15 @@ def contents_sheet(
         at = last + 1
     asked = answer.request
     cause = f", cause {asked.cause_number}" if asked.cause_number else ""
-    parts = [
+    parts = []
+    if orders:
+        # Before anything else, so that whoever opens the answer reads it first.
+        parts.append(
+            SheetPart(
+                ORDERS, columns=ORDER_HEADS, widths=(2, 5, 3, 4), rows=[one.row for one in orders]
+            )
+        )
+    parts += [
         SheetPart(
             "Documents", columns=("Pages", "Document", "Demand", "Count"), widths=(4, 6, 1, 1),
             rows=rows,
@@ -225,7 +237,7 @@ Answer {number} in case {case}
 To: {request}
 Approved {approved}
 
-What is here
+{orders}What is here
 ------------
 data/answer.pdf            every page that is sent, numbered {pages};
                            its first pages list the documents
@@ -259,7 +271,14 @@ A digest shows that a file is what was sent. It does not show that what the file
 """
 
 
-def readme(answer: Answer, contents: Contents, run: PageRun, pages: int, name: str) -> str:
+def readme(
+    answer: Answer,
+    contents: Contents,
+    run: PageRun,
+    pages: int,
+    name: str,
+    orders: Sequence[OrderTold] = (),
+) -> str:
     """Return what a person who receives the packet reads first."""
     parts = ""
     if contents.photographs:
@@ -278,5 +297,6 @@ def readme(answer: Answer, contents: Contents, run: PageRun, pages: int, name: s
         pages=range_words(series.prefix, series.digits, run.first, run.last),
         parts=parts,
         name=name,
+        orders=readme_words(orders),
         caution=RELEASE_PICTURES.text,
     )

@@ -32,6 +32,7 @@ from cases.answers.forms import (
     SeriesForm,
     WordingForm,
 )
+from cases.answers.marking import orders_of
 from cases.answers.models import Answer
 from cases.answers.records import document_address, later_words, record_address
 from cases.answers.since import differs_now
@@ -261,6 +262,7 @@ def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespon
         "frame": frame,
         "answer": shown,
         "is_released": is_released,
+        "orders": orders_of(shown.request),
         "differs": differs,
         "is_firm": is_firm,
     }

@@ -9,8 +9,9 @@ from datetime import date
 from django.utils.timezone import localdate
 
 from cases.access import Act, may
-from cases.answers import since
+from cases.answers import marking, since
 from cases.answers.comparing import Differs
+from cases.answers.marking import OrderTold
 from cases.answers.models import Answer
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
@@ -18,7 +19,7 @@ from cases.court.rules import RequestState
 from cases.court.side import Offer, Section, offer
 from cases.docket import queries
 from cases.docket.models import Handling, ProtectiveOrder
-from cases.docket.rules import Waits, waits_of
+from cases.docket.rules import COPIES_WORDS, CopiesDo, Waits, waits_of
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import day
 
@@ -43,9 +44,23 @@ def order_since(order: ProtectiveOrder, answer: Answer, today: date) -> str:
         return (
             f"The protective order of {day(order.made_on)} was in force until {day(order.until)}."
         )
-    if order.made_on > built_on:
-        return f"The protective order of {day(order.made_on)} was made after it was built."
+    if order.created_at > answer.built_at:
+        return f"The protective order of {day(order.made_on)} was recorded after it was built."
+    # What became of the copies changes nothing of what is sent.
+    if order.version > 1 and order.ended_on is None and order.changed_at > answer.built_at:
+        return f"What is noted of the protective order of {day(order.made_on)} was corrected since."
     return ""
+
+
+def orders_as_sent(asked: RecordsRequest) -> list[OrderTold]:
+    """Return the orders as an answer prints them; one statement."""
+    return [
+        OrderTold(
+            one.made_on, one.who_may_see, one.until,
+            COPIES_WORDS[CopiesDo(one.copies)], one.back_by,
+        )
+        for one in queries.orders_of_request(asked.pk)
+    ]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -89,6 +104,7 @@ def _without_orders(asked: RecordsRequest, part: OrdersTold, handles: bool) -> l
 
 
 since.register("orders", orders_since)
+marking.register("orders", orders_as_sent)
 side.register(
     Section("handled", HANDLED, "docket/_side_handled.html", handled_told),
     Section("orders", ORDERS, "docket/_side_orders.html", orders_told, fold=_without_orders),

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from cases.answers import certificate, contents, listing, rules
+from cases.answers.marking import OrderTold, readme_words
 from cases.answers.rules import Opens
 from cases.decisions.rules import ItemKind
 
@@ -129,6 +130,24 @@ def test_the_certificate_names_every_file_that_is_sent_and_speaks_for_no_other_m
     made = " ".join(sheet.parts[0].words)
     assert "that this office made were made at or near the time" in made
     assert "how it was made is for its maker to certify" in made
+
+
+def test_an_order_stands_first_in_the_contents_and_in_the_readme():
+    order = OrderTold(NOW.date(), "Counsel\nof both sides", None, "are destroyed")
+    asked = SimpleNamespace(
+        get_kind_display=lambda: "subpoena", cause_number="", party="P", court="C", served_on=None
+    )
+    answer = SimpleNamespace(number=1, request=asked, decided_at=NOW)
+    said = {"say": str, "first": 1, "orders": [order]}
+    first = listing.contents_sheet(answer, [], contents.Contents(), [], **said).parts[0]
+    assert first.title == "Disclosed under a protective order"
+    assert first.rows[0][1:] == [
+        "Counsel\nof both sides", "no end is noted; see the order", "are destroyed",
+    ]  # fmt: skip
+    plain = listing.contents_sheet(answer, [], contents.Contents(), [], **{**said, "orders": []})
+    assert plain.parts[0].title == "Documents"
+    assert "May be seen by: Counsel of both sides." in readme_words([order])
+    assert readme_words([]) == ""
 
 
 def test_the_certificate_is_filled_in_and_leaves_a_line_where_nothing_is_known():

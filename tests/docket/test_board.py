@@ -15,6 +15,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from cases.answers.marking import orders_of, readme_words
 from cases.answers.models import Answer, Delivery, Opening
 from cases.court.models import (
     Authority,
@@ -27,6 +28,7 @@ from cases.court.models import (
 from cases.decisions.actions import leave_out_records, note_stop
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
 from cases.docket import actions, queries
+from cases.docket.court_side import orders_since
 from cases.docket.letter_values import MOST_LINES, listed, rest_words
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.queries import Choice
@@ -295,6 +297,27 @@ def test_an_order_is_recorded_corrected_and_its_copies_come_back(clerk, asked):
         order(clerk, asked, copies="keep", back_by=today())
     with pytest.raises(NotAllowed):
         order(make_staff(Role.PATHOLOGIST), asked)
+
+
+def test_an_answer_is_marked_with_the_order_and_says_when_it_was_recorded_later(clerk, asked):
+    built = timezone.now()
+    answer = Answer(case=asked.case, request=asked, number=1, built_at=built)
+    assert orders_of(asked) == [] and orders_since(asked, [answer]) == {answer: []}
+    one = order(clerk, asked, back_by=today() + 3 * DAY, until=today() + DAY)
+    [told] = orders_of(asked)
+    assert (told.made_on, told.who_may_see) == (one.made_on, "Counsel of both sides")
+    assert told.row[3].startswith("are returned to the office, by ")
+    assert "In force until: " in told.words and "Counsel of both sides" in readme_words([told])
+    # The order is days older than the answer, and was not known here when that was built.
+    [differs] = orders_since(asked, [answer])[answer]
+    assert "was recorded after it was built" in differs.words and not differs.firm
+    answer.built_at = timezone.now()
+    assert orders_since(asked, [answer])[answer] == []
+    actions.change_protective_order(
+        clerk, case_id=asked.case_id, record_id=one.pk, version=1, reason="Read again",
+        entry={"who_may_see": "Counsel of the State"},
+    )  # fmt: skip
+    assert "was corrected since" in orders_since(asked, [answer])[answer][0].words
 
 
 def test_the_pages_of_orders_and_giving_work(clerk, asked):
