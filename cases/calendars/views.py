@@ -129,6 +129,7 @@ def close_feed(request: StaffRequest, whose: str) -> HttpResponse:
 @require_http_methods(["POST"])
 def choose_names(request: StaffRequest) -> HttpResponse:
     """Say whether calendars name decedents."""
+    require_role(request.user, Act.KEEP_REVIEW_RULES, called="choose what calendars say")
     form = NamesForm(request.POST, record=queries.names_choice(), auto_id="names_%s")
     if submitted(request, form, actions.choose_calendar_names):
         return answer_done(request, "Saved.", "calendars:feeds")

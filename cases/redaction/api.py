@@ -9,7 +9,7 @@ from uuid import UUID
 from rest_framework import serializers
 from rest_framework.parsers import MultiPartParser
 
-from cases.access import Act, case_for
+from cases.access import Act, case_for, require_role
 from cases.api.shared import CASE, seen, unnoted
 from cases.models import Case
 from cases.redaction import actions, preparing, queries
@@ -226,6 +226,7 @@ def _again(document: DocumentRedaction) -> DocumentRedaction:
 
 
 def _reasons(actor: Staff) -> list[RedactionReason]:
+    require_role(actor, Act.SEE)
     return queries.reasons()
 
 

@@ -93,6 +93,7 @@ def _documents(
 @require_POST
 def open_document(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Begin to redact a document of the case."""
+    case_for(request.user, REDACT, case_id)
     form = OpenForm(request.POST, requests=requests_of(case_id))
     opened = submitted(request, form, preparing.open_source, case_id=case_id)
     if opened is None and {"kind", "key"} & form.errors.keys():
@@ -282,6 +283,7 @@ def take_back(
 @require_POST
 def ask_for_copy(request: StaffRequest, case_id: UUID, document_id: UUID) -> HttpResponse:
     """Ask for the redacted copy of what is marked now."""
+    case_for(request.user, REDACT, case_id)
     form = CopyForm(request.POST)
     asked = submitted(
         request, form,
@@ -367,6 +369,7 @@ def withdraw_document(request: StaffRequest, case_id: UUID, document_id: UUID) -
 @require_GET
 def reasons(request: StaffRequest) -> HttpResponse:
     """Show the office's reasons for redaction."""
+    require_role(request.user, Act.SEE)
     context = {
         "rows": queries.reasons_with_use(),
         "gone": queries.history_of_reasons(),

@@ -69,6 +69,15 @@ def test_who_may_open_which_page(client, letter, copy, why):
         there = reverse(f"redaction:{name}", kwargs={"case_id": stranger.pk, **keys})
         assert client.get(there).status_code == 404
     assert client.get(url("page", letter, document_id=letter.pk, number=3)).status_code == 404
+    # The office's own list is no stranger's; who may not redact is told so before what they sent.
+    client.force_login(make_staff())
+    lists = [reverse("redaction:reasons"), "/api/redaction-reasons/"]
+    assert [client.get(there).status_code for there in lists] == [403, 403]
+    asking = [url("open", letter), url("ask", letter, document_id=letter.pk)]
+    assert [client.post(there).status_code for there in asking] == [404, 404]
+    client.force_login(make_staff(Role.INVESTIGATOR))
+    assert [client.post(there).status_code for there in asking] == [403, 403]
+    assert client.post(reverse("calendars:choose-names")).status_code == 403
 
 
 def test_each_page_can_be_heard(desk, letter, copy, why):
