@@ -57,7 +57,7 @@ FIELDS: Final[tuple[Field, ...]] = (
     Field("elsewhere list", "items that somebody else has", lines=True),
     Field("release.day", "day of the release"),
     Field("release.digest", "SHA-256 of what was released last"),
-    Field("release.sent", "what goes out, as it is decided", lines=True),
+    Field("release.sent", "what the release holds", lines=True),
     Field("appearance.day", "day and time in court"),
     Field("appearance.kind", "kind of the date in court"),
     Field("appearance.place", "place of the date in court"),
