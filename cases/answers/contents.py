@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any
 from uuid import UUID
 
@@ -150,9 +150,18 @@ class _Gathering:
                 "packed. Tell an administrator."
             )
 
+    def free(self, path: str) -> str:
+        """Return a name that no file of the packet has yet: two records may hold the same file."""
+        taken = {one[0] for one in self.contents.files}
+        first, number = PurePosixPath(path), 2
+        while path in taken:
+            path = str(first.with_name(f"{first.stem}-{number}{first.suffix}"))
+            number += 1
+        return path
+
     def kept(self, one: Chosen, stored: StoredFile, title: str, name: str) -> None:
         """Add a stored document: as a file, and its pages where it is a PDF that opens."""
-        path = f"{self.base(one.case_id)}{DOCUMENTS}/{name}"
+        path = self.free(f"{self.base(one.case_id)}{DOCUMENTS}/{name}")
         self.lend(stored, self.folder / path, title)
         self.contents.files.append((path, title, stored.sha256))
         if stored.media_type != PDF:

@@ -116,12 +116,14 @@ def lend(stored: StoredFile, there: Path) -> int | None:
     """Put a stored file under another name and return its size, or None if it is not whole.
 
     In a folder it is a second name of the same bytes, which nobody may write; nothing is copied.
+    A name that is taken is never written to: it may be that of a stored file. Raises
+    FileExistsError.
     """
     digest, size = hashlib.sha256(), 0
     with ExitStack() as stack:
         copy = None
         if not _linked(stored.path, there):
-            copy = stack.enter_context(there.open("wb"))
+            copy = stack.enter_context(there.open("xb"))
         for chunk in original_chunks(stored):
             digest.update(chunk)
             size += len(chunk)

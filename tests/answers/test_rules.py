@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -113,6 +114,18 @@ def test_a_code_is_told_in_two_groups_and_compared_without_them():
 def test_a_download_is_whole_when_all_of_it_went_out():
     assert rules.Sent(10, 10).is_whole
     assert not rules.Sent(9, 10).is_whole
+
+
+def test_two_records_with_one_file_have_two_names_in_the_packet():
+    held = contents.Contents(
+        files=[("documents/letter-aa.pdf", "", ""), ("documents/notes", "", "")]
+    )
+    now = contents._Gathering(None, Path(), Path(), (), held)
+    assert now.free("documents/letter-bb.pdf") == "documents/letter-bb.pdf"
+    assert now.free("documents/letter-aa.pdf") == "documents/letter-aa-2.pdf"
+    held.files.append(("documents/letter-aa-2.pdf", "", ""))
+    assert now.free("documents/letter-aa.pdf") == "documents/letter-aa-3.pdf"
+    assert now.free("documents/notes") == "documents/notes-2"
 
 
 def test_the_certificate_names_every_file_that_is_sent_and_speaks_for_no_other_maker():

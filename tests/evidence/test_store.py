@@ -56,6 +56,15 @@ def test_the_same_bytes_are_kept_once():
     assert [name for name in there if name.startswith(first.sha256)] == [first.sha256]
 
 
+def test_a_file_lent_twice_to_one_name_is_refused_and_the_original_stays_whole(tmp_path):
+    stored = kept(b"an original that is lent")
+    there = tmp_path / "letter.pdf"
+    assert store.lend(stored, there) == stored.size_bytes
+    with pytest.raises(FileExistsError):
+        store.lend(stored, there)
+    assert store.is_whole(stored)
+
+
 def test_nothing_stays_in_the_temporary_place():
     kept(b"published")
     with store.receive(io.BytesIO(b"given up"), name="x"):
