@@ -527,15 +527,20 @@ def year_of(actor: Staff, first: date, last: date, today: date, *, grounds: bool
     ]  # fmt: skip
     kinds = {key: str(words) for key, words in RecordsRequest.KINDS}
     year = figures_of(found, today, kinds)
-    kept = _kept_back(rows) if grounds else []
+    kept = _kept_back(actor, rows) if grounds else []
     billed = _billed(rows) if grounds else []
     return Figures(year, kept, billed, found, len(read) <= MOST_A_YEAR)
 
 
-def _kept_back(rows: QuerySet[RecordsRequest]) -> list[Kept]:
+def _kept_back(actor: Staff, rows: QuerySet[RecordsRequest]) -> list[Kept]:
+    # A request may also ask for a case that the person may not know of.
     kept = (
         ItemDecision.objects.active()
-        .filter(outcome__in=["withhold", "redact"], request__in=rows.order_by().values("pk"))
+        .filter(
+            outcome__in=["withhold", "redact"],
+            request__in=rows.order_by().values("pk"),
+            case__in=cases_open_to(actor),
+        )
         .order_by("ground__number", "ground")
         .values("ground__number", "ground__words", "ground")
         .annotate(

@@ -299,6 +299,22 @@ def test_an_order_is_recorded_corrected_and_its_copies_come_back(clerk, asked):
         order(make_staff(Role.PATHOLOGIST), asked)
 
 
+def test_the_figures_count_nothing_of_a_further_case_that_is_closed_to_the_person(clerk, asked):
+    ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
+    of, other = demand(asked, clerk), make_case()
+    one = ItemDecision(
+        case=other, request=asked, demand=of, kind="photograph", item=str(new_id()),
+        label="photograph", outcome="withhold", ground=ground, together=new_id(),
+    )  # fmt: skip
+    save_new(clerk, one, own_key=True)
+    served = asked.served_on
+    year = queries.year_of(clerk, served, served, today())
+    assert [kept.withheld for kept in year.kept] == [1]
+    Case.objects.filter(pk=other.pk).update(restricted=True)
+    year = queries.year_of(clerk, served, served, today())
+    assert (len(year.rows), year.kept) == (1, [])
+
+
 def test_an_answer_is_marked_with_the_order_and_says_when_it_was_recorded_later(clerk, asked):
     built = timezone.now()
     answer = Answer(case=asked.case, request=asked, number=1, built_at=built)
