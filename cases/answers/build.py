@@ -29,10 +29,10 @@ from cases.answers.listing import (
     withheld_rows,
     withheld_sheet,
 )
-from cases.answers.marking import OrderTold, orders_of
 from cases.answers.models import Answer, PageRun
 from cases.answers.rules import page_words
 from cases.answers.sheets import Sheet, write_sheet
+from cases.court.marking import OrderTold, orders_of
 from cases.packets import store
 from cases.packets.bag import make_bag_of, write_csv, write_json, write_zip
 from me_office.jobs.actions import note_progress

@@ -9,14 +9,14 @@ from django.conf import settings
 from cases.answers.certificate import COUNSEL, paragraphs
 from cases.answers.chosen import Chosen
 from cases.answers.contents import COVER_LETTER, Contents, Document
-from cases.answers.marking import HEADS as ORDER_HEADS
-from cases.answers.marking import TITLE as ORDERS
-from cases.answers.marking import OrderTold, readme_words
 from cases.answers.models import Answer, PageRun, PageSeries
 from cases.answers.records import OWN
 from cases.answers.rules import page_words, range_words
 from cases.answers.saying import KEPT_BACK, SENT_LAW
 from cases.answers.sheets import Sheet, SheetPart
+from cases.court.marking import HEADS as ORDER_HEADS
+from cases.court.marking import TITLE as ORDERS
+from cases.court.marking import OrderTold, readme_words
 from cases.court.models import Demand
 from cases.decisions.rules import Outcome, log_words
 from cases.packets.custody_record import when_words

@@ -32,11 +32,11 @@ from cases.answers.forms import (
     SeriesForm,
     WordingForm,
 )
-from cases.answers.marking import orders_of
 from cases.answers.models import Answer
 from cases.answers.records import document_address, later_words, record_address
 from cases.answers.since import differs_now
 from cases.course import case_frame
+from cases.court.marking import orders_of
 from cases.court.queries import request_of
 from evidence.store import open_part
 from me_office.accounts.requests import StaffRequest

@@ -9,11 +9,11 @@ from datetime import date
 from django.utils.timezone import localdate
 
 from cases.access import Act, may
-from cases.answers import marking, since
+from cases.answers import since
 from cases.answers.comparing import Differs
-from cases.answers.marking import OrderTold
 from cases.answers.models import Answer
-from cases.court import side
+from cases.court import marking, side
+from cases.court.marking import OrderTold
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
 from cases.court.side import Offer, Section, offer

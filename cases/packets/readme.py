@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from django.conf import settings
 
+from cases.court.marking import orders_of, readme_words
 from cases.packets.curricula import of_packets, words_of
 from cases.packets.material import Material
 from cases.packets.models import Packet
@@ -22,7 +23,7 @@ TEXT = """\
 Release packet {number} of case {case}
 Made {made} for: {request}
 
-What is here
+{orders}What is here
 ------------
 {signed}data/report.json           the same text as it was signed
 {chart}data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
@@ -148,6 +149,7 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[OutgoingPhoto
         made=moment(material.read_at),
         request=f"{asked.get_kind_display()}{cause}, {asked.party}",
         name=bag_name(material, packet),
+        orders=readme_words(orders_of(asked)),
         digest=material.draft.sha256 if material.draft else "",
         signed=SIGNED if kept else REPORT,
         same=same,

@@ -9,8 +9,8 @@ from types import SimpleNamespace
 import pytest
 
 from cases.answers import certificate, contents, listing, rules
-from cases.answers.marking import OrderTold, readme_words
 from cases.answers.rules import Opens
+from cases.court.marking import OrderTold, readme_words
 from cases.decisions.rules import ItemKind
 
 NOW = datetime(2026, 11, 30, 12, tzinfo=UTC)

@@ -7,6 +7,7 @@ import io
 from copy import copy
 from datetime import timedelta
 from decimal import Decimal
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -15,8 +16,8 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.answers.marking import orders_of, readme_words
 from cases.answers.models import Answer, Delivery, Opening
+from cases.court.marking import orders_of, readme_words
 from cases.court.models import (
     Authority,
     Demand,
@@ -36,6 +37,7 @@ from cases.letters.merging import gaps_in, merged
 from cases.letters.models import Letter, LetterSending
 from cases.letters.values import values_for
 from cases.models import Case
+from cases.packets.readme import readme_text
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import save_new
@@ -297,6 +299,20 @@ def test_an_order_is_recorded_corrected_and_its_copies_come_back(clerk, asked):
         order(clerk, asked, copies="keep", back_by=today())
     with pytest.raises(NotAllowed):
         order(make_staff(Role.PATHOLOGIST), asked)
+
+
+def test_a_packet_of_the_whole_file_says_under_which_order_it_is_disclosed(clerk):
+    asked = make_request(make_case(state="signed"), clerk)
+    packet = make_packet(asked, clerk)
+    held = SimpleNamespace(
+        signed_pdf=None, case=asked.case, read_at=timezone.now(), draft=None, charts=[], plan=None,
+        photographs=[], measurements=[], addenda=[],
+    )  # fmt: skip
+    assert "protective order" not in readme_text(held, packet, [])
+    order(clerk, asked)
+    said = readme_text(held, packet, [])
+    assert said.index("Disclosed under a protective order") < said.index("What is here")
+    assert "May be seen by: Counsel of both sides." in said
 
 
 def test_the_figures_count_nothing_of_a_further_case_that_is_closed_to_the_person(clerk, asked):

@@ -1,4 +1,4 @@
-"""Under which orders of a court an answer is disclosed, as the answer itself says it.
+"""Under which orders of a court something is disclosed, as what is sent itself says it.
 
 The room that keeps the orders tells them; none of them is no claim that there is no order.
 """
