@@ -139,6 +139,9 @@ def choose_names(request: StaffRequest) -> HttpResponse:
     )  # fmt: skip
 
 
+READ_AT_ITS_ADDRESS = "calendar, by whoever had its address"
+
+
 @require_safe
 def feed(request: HttpRequest, secret: str) -> HttpResponse:
     """Answer with a calendar to whoever has its address; closed, withdrawn and unknown differ."""
@@ -151,7 +154,10 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
     events = queries.events_of(found, today)
     if request.method == "GET":
         reader = found.owner or found.created_by
-        looks.note_list(reader, "calendar", rows=len(events), asked={"feed": str(found.pk)})
+        # Nobody signs in here: the person is whose address it is, not who read it.
+        looks.note_list(
+            reader, READ_AT_ITS_ADDRESS, rows=len(events), asked={"feed": str(found.pk)}
+        )
     text = calendar_text(
         f"{settings.OFFICE_NAME}, {found.owner or 'office'}",
         events,

@@ -24,6 +24,7 @@ from cases.court.models import RecordsRequest
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, StaleRecord
 from me_office.audit.ids import new_id
+from me_office.audit.models import AccessEvent
 from tests.appearances.builders import appear, called, in_days
 from tests.builders import as_person, make_case, make_staff, set_back
 from tests.cases.test_assignment import restricted_case
@@ -128,6 +129,8 @@ def test_a_person_s_feed_holds_their_own_dates_and_names_nobody():
     assert set(events(read(opened(clerk)))) == {f"{asked.pk}-due"}
     office = opened(clerk, office=True)
     assert set(events(read(office))) == {str(own.pk), str(other.pk), f"{asked.pk}-due"}
+    # Nobody signed in: the trail says whose address it was, not that this person read it.
+    assert AccessEvent.objects.latest("id").what == "calendar, by whoever had its address"
     # Canceled and withdrawn, they stay as such, under the same key.
     canceled = cancel_appearance(clerk, case_id=case.pk, record_id=own.pk, version=own.version,
                                  reason="Settled")  # fmt: skip
