@@ -7,7 +7,7 @@ from decimal import Decimal
 from me_office.demo import said
 from me_office.demo.body_ways import AMBRY, LOWE, goes
 from me_office.demo.cases_fire_and_water import DROWNING, FIRE
-from me_office.demo.requests_answered import LATE
+from me_office.demo.requests_answered import LATE, STOPPED
 from me_office.demo.scenario import (
     LABORATORY,
     Act,
@@ -298,6 +298,7 @@ FIREARM = story(
         witness=Who("amadi"), begins_at=OnDay(12, "10:00"), place="Courtroom 1, 4 Assize Square",
         court="Inquest, Tarn County Superior Court", cause_number="IQ-26-0042",
         called_by="court", exhibit_set=Named("inquest"))),
+    STOPPED,
 )
 
 # fmt: on

@@ -81,6 +81,8 @@ ANSWERED = story(
             {"Copy on paper": 24, "File": 7, "Certified copy": 1}),
     Act(CLERK, "request_answer", {"with_certificate": True, "with_exhibit_list": True,
         "camera_notes": False}, name="answer", about="freight"),
+    then(OnDay(-4, "11:16"), Act(CLERK, "record_letter_sent", {"way": "hand",
+         "to_name": "J. Arden", "note": "On top of the answer"}, about="freight cover")),
     then(OnDay(-4, "11:20"), Act(CLERK, "deliver_answer", {"method": "in person",
          "to_whom": "J. Arden, counsel", "answers": "whole", "still_due": "",
          "note": "Receipt signed at the counter."}, name="handed over", about="answer")),
@@ -136,6 +138,20 @@ LATE = story(
         "attorney"}, name="prosecution"),
     then(OnDay(-9, "09:40"), reached("defender: Photographs of the injuries", "photograph")),
     reached("defender: Custody of the nail clippings", "custody record"),
+)
+
+# Nobody answers before the court has ruled.
+STOPPED = story(
+    then(OnDay(-8, "11:35"), one(CLERK, "log_request", "press", kind="discovery",
+        court="Eskmere Municipal Court", cause_number="CV-26-00102",
+        party="Eskmere Courier, by L. Brandt", contact="desk@eskmere-courier.example",
+        served_on=InDays(-8), due_on=InDays(6), asks_for="All photographs of the cabin.")),
+    demand("press", "Photographs of the cabin", "Photographs taken in and around the cabin."),
+    Act(CLERK, "give_request", {"person": Who(CLERK)}, about="press"),
+    then(OnDay(-5, "10:10"), Act(CLERK, "note_clock_change", {"kind": "objection",
+         "on": InDays(-5), "effect": "stops",
+         "note": "County counsel objected; the court hears it next month."}, name="objected",
+         about="press")),
 )
 
 # The day was moved by agreement.

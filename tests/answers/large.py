@@ -35,7 +35,7 @@ NAME = "Marrowby Quillfeather"
 IN_CAMERA = ("Wexlow by the quay", "Tarrowmaker seven")
 WITHHELD = ("Osgyth heirloom ring", "Thornbury", "Vandermeersch", "ring-of-osgyth")
 TOLD = "Ladder was found beside him"
-PAGES, ADDED_PAGES, NAMED_ON, DRAWN_ON = 230, 60, 17, 31
+PAGES, ADDED_PAGES, NAMED_ON, DRAWN_ON = 260, 35, 17, 31
 PHOTOGRAPHS = 120
 
 

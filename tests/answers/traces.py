@@ -36,10 +36,12 @@ def traces(folder: Path, words: Iterable[str], colors: Iterable[Color]) -> set[t
         named = path.relative_to(folder).as_posix().lower().encode()
         content = path.read_bytes()
         is_pdf = content.startswith(b"%PDF")
-        places = [("name", named), ("bytes", content.lower())]
+        places = [("name", named)]
         if is_pdf:
-            places += [("object", one.lower()) for one in bytes_of(content)]
+            places.append(("object", b"\n".join(bytes_of(content)).lower()))
             places += [(by, said.lower().encode()) for by, said in texts_of(content)]
+        else:
+            places.append(("bytes", content.lower()))
         found |= {(word, kind) for kind, place in places for word, one in needles if one in place}
         pictures = pictures_of_pdf(content) if is_pdf else pictures_within(content)
         found |= {
@@ -66,13 +68,15 @@ def all_spelled(word: str) -> set[bytes]:
 
 def texts_of(content: bytes) -> Iterator[tuple[str, str]]:
     """What two libraries read on the pages, as it stands and without any blank."""
-    for page in pypdf.PdfReader(io.BytesIO(content)).pages:
-        yield "first reader", _also_joined(page.extract_text())
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(content)).pages]
+    yield "first reader", _also_joined("\n".join(pages))
+    pages = []
     with opened.opened(content) as document:
         for at in range(1, len(document) + 1):
             with opened.page_of(document, at) as one:
-                said = "".join(each.text for each in opened.characters_of(one))
-            yield "second reader", _also_joined(said)
+                read = opened.characters_of(one, placed=False)
+                pages.append("".join(each.text for each in read))
+    yield "second reader", _also_joined("\n".join(pages))
 
 
 def _also_joined(said: str) -> str:

@@ -74,8 +74,8 @@ def log_subpoena(page: Page, there: Large) -> RecordsRequest:
         page.get_by_label(f"Demand, in short (demand {number})").fill(title)
         page.get_by_label(f"Kind (demand {number})").select_option(kind)
     save(page, "Log the request")
+    expect(page.get_by_role("heading", name="Subpoena CR-26-01388")).to_be_visible()
     asked: RecordsRequest = RecordsRequest.objects.get()
-    at(page, "court:request", there.case.pk, asked.pk)
     return asked
 
 
@@ -122,7 +122,8 @@ def hide_in_document(page: Page, there: Large, why: RedactionReason) -> None:
 
 def decide(page: Page, there: Large, asked: RecordsRequest) -> None:
     def demand(number: int, *kinds: str) -> None:
-        page.get_by_role("navigation", name="Demands").get_by_role("link").nth(number).click()
+        if number > 1:
+            page.get_by_role("navigation", name="Demands").get_by_role("link").nth(number).click()
         for kind in kinds:
             page.get_by_role("button", name=f"Add {kind}", exact=True).click()
 
@@ -131,7 +132,8 @@ def decide(page: Page, there: Large, asked: RecordsRequest) -> None:
             page.get_by_label(f"Ground for {called}").select_option(index=1)
         page.get_by_role("button", name=f"{outcome} {called}").click()
 
-    at(page, "court:request", there.case.pk, asked.pk)
+    first = asked.demands.get(number=1)
+    at(page, "decisions:demand", there.case.pk, asked.pk, first.pk)
     demand(1, "report of examination")
     row("Release", "Report of examination")
     demand(2, "photographs")

@@ -131,8 +131,9 @@ def test_a_request_is_answered_another_waits_one_is_late_and_one_was_moved() -> 
     assert told["Tarn County Pension Office"] == ("week", "second")
     assert told["Public Defender of Tarn County"] == ("overdue", "counsel")
     assert told["Marsh Mutual Assurance"][0] == "later"
+    assert told["Eskmere Courier, by L. Brandt"] == ("stopped", "party")
     assert told["Office of the County Attorney"][1] == "clerk"
-    moved = ClockChange.objects.get()
+    moved = ClockChange.objects.get(effect="moves")
     assert (moved.request.due_on - moved.due_before).days == 7
 
 
