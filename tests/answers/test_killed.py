@@ -18,8 +18,10 @@ from cases.answers.actions import retry_answer
 from cases.answers.models import Answer, NumberedPages, PageRun
 from cases.packets import store
 from evidence.store import holds
+from me_office.jobs import queries as job_queries
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import SILENCE
+from me_office.jobs.running import STOPPED
 from tests.answers.builders import asked_of_open_case
 from tests.apart import Apart
 from tests.packets.builders import make_clerk
@@ -51,7 +53,10 @@ def files_of(answer: Answer) -> list[Path]:
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.usefixtures("processes")
-def test_a_worker_killed_at_any_stage_leaves_no_half_answer_and_a_later_one_completes(tmp_path):
+def test_a_worker_killed_at_any_stage_leaves_no_half_answer_and_a_later_one_completes(
+    tmp_path, monkeypatch
+):
+    monkeypatch.setattr(job_queries, "is_idle", lambda queue: True)  # its message was taken
     clerk = make_clerk()
     answer = asked_of_open_case(clerk, photographs=2)
     for attempt, stage in enumerate(STAGES, start=1):
@@ -61,6 +66,11 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_answer_and_a_later_one_comp
         assert (answer.path, answer.sha256, answer.built_at) == ("", "", None)
         assert not NumberedPages.objects.exists()
         fall_silent(answer)
+        # Nobody has to ask: it is taken up each minute, and what ends every worker is given up.
+        assert tasks.resume_answers() == 1
+    answer.refresh_from_db()
+    assert (answer.state, answer.failure) == ("failed", STOPPED.format(attempts=len(STAGES)))
+    retry_answer(clerk, case_id=answer.case_id, answer_id=answer.pk, version=answer.version)
     assert tasks.build_answer(request_id=str(answer.pk)) == "made"
     answer.refresh_from_db()
     assert files_of(answer) == [Path(default_storage.path(answer.path))]

@@ -219,7 +219,9 @@ def test_five_demands_are_answered_and_nothing_that_is_kept_back_is_in_the_packe
     fee(clerk)
     there = large_case(vasko, thorne, clerk)
     worker.start()
-    page = new_page()
+    page = new_page(own=True)
+    # The worker has much to do beside it.
+    page.set_default_timeout(60_000)
     enter(page, clerk, live_server)
     asked = log_subpoena(page, there)
     hide_faces(page, there)
