@@ -54,7 +54,7 @@ def fill_board(by: Staff, requests: int, cases: int) -> None:
         RecordsRequest(
             case=chance.choice(there), kind="subpoena", court="Circuit Court",
             cause_number=f"26-CF-{number:05d}", party=f"Party {number % 700}",
-            served_on=today - timedelta(days=chance.randint(1, 300)),
+            served_on=today - timedelta(days=chance.randint(31, 300)),
             due_on=today + timedelta(days=chance.randint(-30, 60)),
             asks_for="The file.", state="open" if number % 2 else "answered", **marks,
         )
