@@ -73,6 +73,7 @@ def make_case(
     by: Staff | None = None,
     family_name: str = "Hallstead",
     given_names: str = "Oren",
+    age_years: float | None = 41,
     **fields: Any,
 ) -> Case:
     """A case with its decedent, written past the actions."""
@@ -105,6 +106,7 @@ def make_case(
         family_name=family_name,
         given_names=given_names,
         search_name=f"{given_names} {family_name}",
+        age_years=age_years,
         created_by=by,
         changed_by=by,
     )

@@ -104,11 +104,19 @@ def _marks_of_cases(cases: Sequence[Case]) -> dict[UUID, frozenset[Mark]]:
     return found
 
 
-def of_a_minor(case: Case) -> bool:
-    """Tell whether the decedent was younger than 18, as far as the record says."""
+def of_a_minor(case: Case) -> bool | None:
+    """Tell whether the decedent was younger than 18; None where the record does not say."""
     decedent = case.decedent
     years = None if decedent.age_years is None else float(decedent.age_years)
     return is_minor(years, decedent.born_on, timezone.localdate(case.reported_at))
+
+
+def stops_of(case: Case) -> list[tuple[str, StopKind]]:
+    """Return what keeps answers back by the case file itself: by which name it is settled, what."""
+    minor = of_a_minor(case)
+    found = [StopKind.RESTRICTED] if case.restricted else []
+    found += [StopKind.JUVENILE] if minor else [StopKind.AGE] if minor is None else []
+    return [(f"{kind.value}:{case.pk}", kind) for kind in found]
 
 
 def _report(cases: Sequence[Case]) -> list[Item]:

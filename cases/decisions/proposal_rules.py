@@ -22,8 +22,8 @@ CAUTION = _why(
     "local law and the court; a proposal only repeats what the record says.",
 )
 NOTHING_AGAINST = _why(
-    "nothing-against", "Nothing in the record speaks against it; whether the law does is for you "
-    "and counsel."
+    "nothing-against", "No word of its description is one that is looked for here, and that is all "
+    "that is known. Look at it; whether the law lets it go is for you and counsel."
 )  # fmt: skip
 
 
@@ -114,18 +114,26 @@ def proposal_for(item: Item, office: Mapping[str, RuleNow]) -> Proposal:
     return Proposal(Outcome.RELEASE, NOTHING_AGAINST.text)
 
 
+_PERSON = r"(?:driver|passenger|person|man|woman|child|boy|girl|worker|officer|pedestrian|cyclist)"
 _LIVING = re.compile(
-    r"\b(?:survivor\w*|patients?|injured (?:driver|passenger|person|woman|man|child)|"
-    r"(?:other|second) (?:driver|passenger)|in the ambulance|paramedics? treat\w*|"
+    rf"\b(?:survivor\w*|patients?|(?:injured|wounded|hurt|burned|rescued) (?:\w+ )?{_PERSON}|"
+    r"(?:other|second) (?:driver|passenger)|in the ambulance|paramedics? treat\w*|hospitali[sz]ed|"
     r"living person|treated at the scene|bystanders?)\b",
     re.I,
 )
 _PAPERS = re.compile(
-    r"\b(?:papers?|letters?|identity cards?|licen[cs]es?|passports?|bank cards?|wallets?|"
-    r"prescriptions?|telephone screen|phone screen|notebooks?|diar(?:y|ies))\b",
+    r"\b(?:papers?|documents?|letters?|envelopes?|mail|bills?|receipts?|(?:identity|id|bank|credit|"
+    r"insurance|business) cards?|licen[cs]es?|passports?|wallets?|check ?books?|prescriptions?|"
+    r"(?:pill|medicine|medication) bottles?|(?:telephone|phone|computer|laptop|tablet) screens?|"
+    r"(?:handwritten|farewell|suicide) notes?|notebooks?|diar(?:y|ies)|"
+    r"address books?|calendars?)\b",
     re.I,
 )
-_FACE = re.compile(r"\b(?:face|facial|eyes?|eyelids?|mouth|head from the front)\b", re.I)
+_FACE = re.compile(
+    r"\b(?:face|facial|eyes?|eyelids?|eyebrows?|forehead|nose|nostrils?|cheeks?|mouth|lips?|chin|"
+    r"portrait|head from the front|front of the head|full[ -]length|whole body|entire body)\b",
+    re.I,
+)
 _NO_FACE = re.compile(r"\b(?:face of the (?:clock|watch|rock|wall)|clock face|watch face)\b", re.I)
 
 

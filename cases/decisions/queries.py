@@ -17,7 +17,7 @@ from cases.access import cases_open_to
 from cases.court.models import Demand, RecordsRequest, RequestCase
 from cases.court.queries import why_no_authority
 from cases.court.rules import RequestState
-from cases.decisions.items import items_of, of_a_minor, sent_earlier
+from cases.decisions.items import items_of, sent_earlier, stops_of
 from cases.decisions.models import (
     Approval,
     Ground,
@@ -355,12 +355,9 @@ def _stops(
 ) -> list[StopFound]:
     words = {one.stop: f"{one.words} ({one.on_word_of})" for one in settled}
     labels = {case.pk: case.label for case in cases}
-    found: list[tuple[str, StopKind, UUID, str, date | None]] = []
-    for case in cases:
-        if case.restricted:
-            found.append((f"restricted:{case.pk}", StopKind.RESTRICTED, case.pk, "", None))
-        if of_a_minor(case):
-            found.append((f"juvenile:{case.pk}", StopKind.JUVENILE, case.pk, "", None))
+    found: list[tuple[str, StopKind, UUID, str, date | None]] = [
+        (key, kind, case.pk, "", None) for case in cases for key, kind in stops_of(case)
+    ]
     rows = Stop.objects.active().filter(case__in=cases).filter(
         Q(request=None) | Q(request=asked)
     )  # fmt: skip

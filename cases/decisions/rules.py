@@ -287,6 +287,7 @@ class StopKind(StrEnum):
 
     SEALED = "sealed"
     JUVENILE = "juvenile"
+    AGE = "age"
     PROSECUTION = "prosecution"
     RESTRICTED = "restricted"
     OTHER = "other"
@@ -295,6 +296,8 @@ class StopKind(StrEnum):
 STOP_WORDS: dict[StopKind, str] = {
     StopKind.SEALED: "sealed by a court",
     StopKind.JUVENILE: "the decedent was a minor",
+    StopKind.AGE: "neither age nor date of birth is recorded, so it is not known whether the "
+    "decedent was a minor",
     StopKind.PROSECUTION: "ongoing prosecution",
     StopKind.RESTRICTED: "the case is restricted to its team",
     StopKind.OTHER: "another reason",
@@ -328,14 +331,16 @@ def still_stops(stop_until: date | None, today: date) -> bool:
     return stop_until is None or today <= stop_until
 
 
-def is_minor(age_years: float | None, born_on: date | None, died_on: date) -> bool:
-    """Tell whether somebody was younger than 18, by the age that is recorded or by both days."""
-    if age_years is not None:
-        return age_years < MINOR_YEARS
-    if born_on is None:
-        return False
-    had_birthday = (died_on.month, died_on.day) >= (born_on.month, born_on.day)
-    return died_on.year - born_on.year - (0 if had_birthday else 1) < MINOR_YEARS
+def is_minor(age_years: float | None, born_on: date | None, died_on: date) -> bool | None:
+    """Tell whether somebody was younger than 18, by the age that is recorded or by both days.
+
+    Where the two contradict each other, the younger one counts. None: the record has neither.
+    """
+    ages = [] if age_years is None else [age_years]
+    if born_on is not None:
+        had_birthday = (died_on.month, died_on.day) >= (born_on.month, born_on.day)
+        ages.append(died_on.year - born_on.year - (0 if had_birthday else 1))
+    return min(ages) < MINOR_YEARS if ages else None
 
 
 def lacking(

@@ -21,7 +21,7 @@ from cases.appearances.rules import AppearanceState, is_ahead
 from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Release, RequestCase
 from cases.court.queries import authority_needs, closed_on
 from cases.court.rules import Due, RequestState, authority_key, due_words
-from cases.decisions.items import of_a_minor
+from cases.decisions.items import stops_of
 from cases.decisions.models import Approval, ItemDecision, LookAsked, Stop, StopSettled
 from cases.decisions.queries import ASKS_RECORDS
 from cases.docket.figures import Asked, Year, figures_of
@@ -257,10 +257,7 @@ def _names(
     case: Case, request_id: UUID, noted: Mapping[UUID, Sequence[tuple[UUID | None, str]]]
 ) -> Iterator[str]:
     """Name what keeps answers of a case back, as cases.decisions names it when it is settled."""
-    if case.restricted:
-        yield f"restricted:{case.pk}"
-    if of_a_minor(case):
-        yield f"juvenile:{case.pk}"
+    yield from (key for key, _ in stops_of(case))
     yield from (name for of, name in noted.get(case.pk, ()) if of in {None, request_id})
 
 

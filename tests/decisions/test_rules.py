@@ -89,6 +89,15 @@ def test_a_rule_of_the_office_is_off_or_names_its_ground_but_some_are_always_use
         ("Driver's license", Mark.PAPERS, "license"),
         ("Front of the face", Mark.FACE, "face"),
         ("Left eyelid, petechiae", Mark.FACE, "eyelid"),
+        ("Abrasion of the chin", Mark.FACE, "chin"),
+        ("Nose and upper lip, dried blood", Mark.FACE, "Nose"),
+        ("Whole body as found, from the south", Mark.FACE, "Whole body"),
+        ("Rescued second driver beside the road", Mark.LIVING, "Rescued second driver"),
+        ("Wounded officer being led away", Mark.LIVING, "Wounded officer"),
+        ("Open envelope and bills on the desk", Mark.PAPERS, "envelope"),
+        ("Laptop screen with messages", Mark.PAPERS, "Laptop screen"),
+        ("Handwritten note on the shelf", Mark.PAPERS, "Handwritten note"),
+        ("Pill bottles in the bathroom cabinet", Mark.PAPERS, "Pill bottles"),
     ],
 )
 def test_words_of_a_description_are_found(words: str, mark: Mark, told: str):
@@ -96,7 +105,18 @@ def test_words_of_a_description_are_found(words: str, mark: Mark, told: str):
 
 
 @pytest.mark.parametrize(
-    "words", ["Road and vehicles", "Clock face at 2:10", "Surface of the road", "Right hand"]
+    "words",
+    [
+        "Road and vehicles",
+        "Clock face at 2:10",
+        "Surface of the road",
+        "Right hand",
+        "Note the scale",
+        "Billet beside the saw",
+        "Back of the head",
+        "Noseband of the halter",
+        "Officer at the gate",
+    ],
 )
 def test_other_words_mark_nothing(words: str):
     assert proposing.words_that(words) == {}
@@ -240,11 +260,13 @@ def test_one_item_is_not_decided_in_two_ways():
     [
         (17.9, None, True),
         (18, None, False),
-        (None, None, False),
+        (None, None, None),
         (None, date(2008, 11, 15), True),
         (None, date(2008, 11, 14), False),
         (None, date(2008, 10, 30), False),
-        (30, date(2020, 1, 1), False),
+        (30, date(2020, 1, 1), True),
+        (17, date(1990, 1, 1), True),
+        (30, date(1996, 1, 1), False),
     ],
 )
 def test_a_minor_is_younger_than_eighteen(age, born, minor):
