@@ -10,10 +10,12 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from cases.court.actions import withdraw_request
-from cases.court.models import Release, RequestCase
+from cases.court.models import RecordsRequest, Release, RequestCase
 from cases.decisions import actions, items, queries
 from cases.decisions.models import Approval, Ground, ItemDecision, StopSettled
 from cases.decisions.proposal_rules import Earlier
+from cases.docket.queries import facts_of
+from cases.docket.rules import waits_of
 from cases.exhibits.models import Redaction
 from cases.models import Case
 from cases.packets.material import events_of
@@ -222,6 +224,23 @@ def test_a_second_person_approves_and_a_later_decision_ends_it(demand, clerk, gr
         version=1, reason="A word with counsel first",
     )  # fmt: skip
     assert not Approval.objects.active().exists()
+
+
+def test_an_age_that_nobody_knows_keeps_the_answer_back_as_a_minor_does(demand, clerk):
+    decide(demand, clerk, "release")
+    decedents = demand.case.decedent.__class__.objects.filter(case=demand.case_id)
+    decedents.update(age_years=None)
+    (said,) = lacks(demand)
+    assert "not known whether the decedent was a minor" in said
+    assert "one thing keeps the answer back" in waits(demand).words
+    decedents.update(born_on=timezone.localdate() - timedelta(days=365 * 40))
+    assert lacks(demand) == []
+    assert "answer back" not in waits(demand).words
+
+
+def waits(demand):
+    asked = RecordsRequest.objects.get(pk=demand.request_id)
+    return waits_of(facts_of([asked], timezone.localdate())[asked.pk])
 
 
 def test_stops_keep_the_answer_back_until_each_is_decided(demand, clerk):
