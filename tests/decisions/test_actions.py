@@ -234,7 +234,7 @@ def test_an_age_that_nobody_knows_keeps_the_answer_back_as_a_minor_does(demand, 
     assert "not known whether the decedent was a minor" in said
     assert "one thing keeps the answer back" in waits(demand).words
     decedents.update(born_on=timezone.localdate() - timedelta(days=365 * 40))
-    assert lacks(demand) == []
+    assert not any("minor" in one for one in lacks(demand))
     assert "answer back" not in waits(demand).words
 
 
