@@ -15,11 +15,10 @@ from cases.course import CaseFrame, case_frame
 from cases.court.models import RecordsRequest
 from cases.court.queries import request_of
 from cases.court.rules import RequestState
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from evidence.store.uploads import name_of_paper
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, Refused
 from me_office.shell.forms import OfficeForm, answer_done, answer_form, submitted
 
@@ -100,9 +99,10 @@ def document(
     made = queries.change_of(request_of(case.pk, request_id), record_id)
     if made.file is None:
         raise NotKnown("No paper is kept with it.")
-    if request.method == "GET":
-        note_access(request.user, case_id=case.pk, what="clock change", record_id=made.pk)
-    return send_file(request, made.file, filename=name_of_paper(made.file, made.kind))
+    return hand_over(
+        request, made.file, case_id=case.pk, record_id=made.pk, what="clock change",
+        filename=name_of_paper(made.file, made.kind),
+    )  # fmt: skip
 
 
 def _frame(

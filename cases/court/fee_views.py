@@ -16,9 +16,8 @@ from cases.course import case_frame
 from cases.court import fees, queries
 from cases.court.forms import FeeForm, InvoiceForm, PaymentForm, WithdrawPartForm
 from cases.court.models import Invoice
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "court:request"
@@ -124,6 +123,7 @@ def invoice_file(
     """Send an invoice as it was sent; that it was fetched is noted."""
     case_for(request.user, Act.SEE, case_id)
     one = queries.invoice_of(queries.request_of(case_id, request_id), record_id)
-    if request.method == "GET":
-        note_access(request.user, case_id=case_id, what="invoice", record_id=one.pk)
-    return send_file(request, one.file, filename=f"invoice-{one.number}.pdf")
+    return hand_over(
+        request, one.file, case_id=case_id, record_id=one.pk, what="invoice",
+        filename=f"invoice-{one.number}.pdf",
+    )  # fmt: skip

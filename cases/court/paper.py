@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from pathlib import Path
 from typing import IO, Any
 from uuid import UUID
@@ -14,7 +12,8 @@ from cases.court.models import Original
 from evidence import store
 from evidence.store.uploads import kind_of_paper, said_beside
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown, Refused
+from me_office.apart import read_apart
+from me_office.audit.errors import NotKnown
 
 PROGRAM = Path(paper_program.__file__)
 # By the clock of the wall; the processor's own limit is shorter.
@@ -73,18 +72,7 @@ def page_picture(original: Original, number: int) -> bytes:
 
 def _run(file: IO[bytes], *asked: str) -> bytes:
     file.seek(0)
-    try:
-        done = subprocess.run(
-            [sys.executable, "-I", str(PROGRAM), *asked],
-            input=file.read(),
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            timeout=LONGEST_SECONDS,
-            env={},
-            check=False,
-        )
-    except subprocess.TimeoutExpired as error:
-        raise Refused(CANNOT, field="upload") from error
-    if done.returncode:
-        raise Refused(CANNOT, field="upload")
-    return done.stdout
+    return read_apart(
+        PROGRAM, file.read(), *asked, seconds=LONGEST_SECONDS, too_much=CANNOT, broken=CANNOT,
+        field="upload",
+    )  # fmt: skip

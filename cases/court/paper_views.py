@@ -15,10 +15,9 @@ from cases.court import authorizing, paper, queries
 from cases.court.forms import AuthorityForm, NeedForm, OriginalForm
 from cases.court.models import Authority
 from cases.court.page import read_request_page
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over, send_file
 from evidence.store.uploads import name_of_paper
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -64,9 +63,10 @@ def original_file(
     """Send the original as it came; that it was fetched is noted."""
     case_for(request.user, Act.SEE, case_id)
     one = queries.original_one(queries.request_of(case_id, request_id), record_id)
-    if request.method == "GET":
-        note_access(request.user, case_id=case_id, what="original of a request", record_id=one.pk)
-    return send_file(request, one.file, filename=name_of_paper(one.file, "request"))
+    return hand_over(
+        request, one.file, case_id=case_id, record_id=one.pk, what="original of a request",
+        filename=name_of_paper(one.file, "request"),
+    )  # fmt: skip
 
 
 @require_safe

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import json
 import shutil
-import signal
-import subprocess
-import sys
 import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -16,6 +13,7 @@ from cases.redaction.pdf import limits, program
 from cases.redaction.pdf.program import HEAD
 from evidence import store
 from evidence.store.models import StoredFile
+from me_office.apart import read_apart
 from me_office.audit.errors import Refused
 
 PROGRAM = Path(program.__file__)
@@ -41,22 +39,7 @@ def ask(content: bytes, what: str, **asked: Any) -> tuple[dict[str, Any], bytes]
 
 
 def _run(given: IO[bytes], waits: int) -> bytes:
-    try:
-        done = subprocess.run(
-            [sys.executable, "-I", str(PROGRAM)],
-            stdin=given,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            timeout=waits,
-            env={},
-            check=False,
-        )
-    except subprocess.TimeoutExpired as error:
-        raise Refused(limits.TOO_MUCH) from error
-    if done.returncode:
-        stopped = done.returncode in {-signal.SIGXCPU, -signal.SIGKILL}
-        raise Refused(limits.TOO_MUCH if stopped else limits.BROKEN)
-    return done.stdout
+    return read_apart(PROGRAM, given, seconds=waits, too_much=limits.TOO_MUCH, broken=limits.BROKEN)
 
 
 def content_of(file: StoredFile) -> bytes:

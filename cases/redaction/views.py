@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -33,10 +34,10 @@ from cases.redaction.forms import (
     TakeBackForm,
     WithdrawDocumentForm,
 )
-from cases.redaction.models import DocumentRedaction
+from cases.redaction.models import DocumentRedaction, RedactionMark
 from cases.redaction.sources import sources_in
 from evidence.items.pages import withdrawing
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
@@ -117,6 +118,30 @@ def add_document(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "redaction/add.html", {"frame": frame}, form)
 
 
+def _marked(
+    request: StaffRequest, form: MarkForm | FoundForm, case_id: UUID, document_id: UUID
+) -> list[RedactionMark] | None:
+    """Mark the places that were sent, if any were."""
+    return submitted(
+        request, form,
+        lambda actor: preparing.mark(
+            actor, case_id=case_id, document_id=document_id,
+            entries=form.keyed, why=form.cleaned_data["why"],
+        ),
+    )  # fmt: skip
+
+
+def _done_marking(
+    request: StaffRequest, marked: Sequence[RedactionMark], case_id: UUID, document_id: UUID,
+    *, number: int,
+) -> HttpResponse:  # fmt: skip
+    count = len(marked)
+    return answer_done(
+        request, f"{count} place{'' if count == 1 else 's'} marked.", "redaction:page",
+        case_id=case_id, document_id=document_id, number=number,
+    )  # fmt: skip
+
+
 @require_http_methods(["GET", "POST"])
 def document(
     request: StaffRequest, case_id: UUID, document_id: UUID, number: int = 1
@@ -128,20 +153,9 @@ def document(
         raise Http404
     reasons = queries.reasons()
     form = MarkForm(request.POST or None, reasons=reasons)
-    marked = submitted(
-        request, form,
-        lambda actor: preparing.mark(
-            actor, case_id=case_id, document_id=document_id,
-            entries=form.keyed, why=form.cleaned_data["why"],
-        ),
-    )  # fmt: skip
+    marked = _marked(request, form, case_id, document_id)
     if marked:
-        count = len(marked)
-        done = f"{count} place{'' if count == 1 else 's'} marked."
-        return answer_done(
-            request, done, "redaction:page",
-            case_id=case_id, document_id=document_id, number=number,
-        )  # fmt: skip
+        return _done_marking(request, marked, case_id, document_id, number=number)
     if request.method == "GET":
         note_access(request.user, case_id=case_id, what="document to redact", record_id=shown.pk)
     context = {
@@ -219,20 +233,9 @@ def find(request: StaffRequest, case_id: UUID, document_id: UUID) -> HttpRespons
     found: list[dict[str, Any]] = said.get("places", [])
     reasons = queries.reasons()
     form = FoundForm(request.POST or None, reasons=reasons, found=found)
-    marked = submitted(
-        request, form,
-        lambda actor: preparing.mark(
-            actor, case_id=case_id, document_id=document_id,
-            entries=form.keyed, why=form.cleaned_data["why"],
-        ),
-    )  # fmt: skip
+    marked = _marked(request, form, case_id, document_id)
     if marked:
-        count = len(marked)
-        done = f"{count} place{'' if count == 1 else 's'} marked."
-        return answer_done(
-            request, done, "redaction:page",
-            case_id=case_id, document_id=document_id, number=marked[0].page,
-        )  # fmt: skip
+        return _done_marking(request, marked, case_id, document_id, number=marked[0].page)
     chosen = set(request.POST.getlist("places")) if request.method == "POST" else None
     rows = []
     hidden = [(one.page, one.first, one.last) for one in shown.standing_marks]
@@ -326,9 +329,10 @@ def copy_file(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpRespon
     shown = queries.copy_of(case, copy_id)
     if shown.file is None:
         raise Http404
-    if request.method == "GET":
-        note_access(request.user, case_id=case.pk, what="redacted document", record_id=shown.pk)
-    return send_file(request, shown.file, filename="redacted.pdf")
+    return hand_over(
+        request, shown.file, case_id=case.pk, record_id=shown.pk, what="redacted document",
+        filename="redacted.pdf",
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

@@ -15,10 +15,9 @@ from cases.review.authorship import parts_written_by
 from cases.review.outside_forms import OutsideReviewForm
 from cases.review.peer_actions import newest_draft
 from cases.review.rules import why_no_recorder
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from evidence.store.uploads import name_of_paper
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -54,6 +53,7 @@ def document(request: StaffRequest, case_id: UUID) -> HttpResponseBase:
     if not found:
         raise NotKnown("No document of an outside review is kept in this case.")
     (one,) = found
-    if request.method == "GET":
-        note_access(request.user, case_id=case.pk, what="outside review", record_id=one.pk)
-    return send_file(request, one.file, filename=name_of_paper(one.file, "outside-review"))
+    return hand_over(
+        request, one.file, case_id=case.pk, record_id=one.pk, what="outside review",
+        filename=name_of_paper(one.file, "outside-review"),
+    )  # fmt: skip

@@ -5,9 +5,6 @@ from __future__ import annotations
 import io
 import json
 import shutil
-import signal
-import subprocess
-import sys
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
@@ -22,6 +19,7 @@ from cases.statements.rules import MOST_PDF_BYTES, MOST_TEXT_BYTES
 from evidence import store
 from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
+from me_office.apart import read_apart
 from me_office.audit.errors import Refused
 from me_office.jobs.running import Stage
 
@@ -116,24 +114,12 @@ def make(asked: Statement, *, reached: Stage = lambda stage: None) -> Statement:
 def pages_of_pdf(file: IO[bytes], *, first_page: int | None = None) -> list[Page]:
     """Return the pages of a PDF that lies on this machine. Raises Refused.
 
-    A process of its own reads it: it has no database, no settings, and limits.
+    A process of its own reads it.
     """
-    try:
-        done = subprocess.run(
-            [sys.executable, "-I", str(PROGRAM)],
-            stdin=file,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            timeout=LONGEST_SECONDS,
-            env={},
-            check=False,
-        )
-    except subprocess.TimeoutExpired as error:
-        raise Refused(pdf_text.TOO_MUCH) from error
-    if done.returncode:
-        stopped = done.returncode in {-signal.SIGXCPU, -signal.SIGKILL}
-        raise Refused(pdf_text.TOO_MUCH if stopped else pdf_text.BROKEN)
-    said = json.loads(done.stdout)
+    printed = read_apart(
+        PROGRAM, file, seconds=LONGEST_SECONDS, too_much=pdf_text.TOO_MUCH, broken=pdf_text.BROKEN
+    )
+    said = json.loads(printed)
     if "refused" in said:
         raise Refused(said["refused"])
     try:

@@ -28,9 +28,8 @@ from cases.statements.forms import NewStatementForm, PassageForm, StatementForm
 from cases.statements.models import Statement, StatementPage, StatementPassage
 from cases.statements.rules import Line
 from evidence.items.pages import withdrawing
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
@@ -137,12 +136,13 @@ def statement_file(request: StaffRequest, case_id: UUID, statement_id: UUID) -> 
     """Send the file as it came, or a part of it; that it was fetched is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.statement_of(case, statement_id)
-    if request.method == "GET":
-        note_access(request.user, case_id=case.pk, what="statement", record_id=shown.pk)
     ending = "pdf" if shown.is_pdf else "txt"
-    return send_file(
+    return hand_over(
         request,
         shown.file,
+        case_id=case.pk,
+        record_id=shown.pk,
+        what="statement",
         filename=f"{shown.kind}-{shown.given_on.isoformat()}-{shown.file.sha256[:12]}.{ending}",
         media_type="" if shown.is_pdf else "text/plain; charset=utf-8",
     )

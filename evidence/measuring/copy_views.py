@@ -16,9 +16,8 @@ from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
 
@@ -82,10 +81,11 @@ def copy_file(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpRespon
     """Download a derived copy, or a part of it; it is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     copy = queries.copy_of(case, copy_id)
-    if request.method == "GET":
-        note_access(request.user, case_id=case.pk, what="copy", record_id=copy.pk)
-    name = f"photograph-{copy.photograph.number}-copy-{copy.number}.png"
-    return send_file(request, copy.file, filename=name, media_type="image/png")
+    return hand_over(
+        request, copy.file, case_id=case.pk, record_id=copy.pk, what="copy",
+        filename=f"photograph-{copy.photograph.number}-copy-{copy.number}.png",
+        media_type="image/png",
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

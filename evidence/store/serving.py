@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from functools import partial
+from uuid import UUID
 
 from django.http import HttpRequest, HttpResponseBase
 
 from evidence.store.models import StoredFile
 from evidence.store.reading import open_part
+from me_office.accounts.requests import StaffRequest
+from me_office.audit.actions import note_access
 from me_office.shell.ranges import StoredBytes, send_bytes
 
 
@@ -28,3 +31,19 @@ def send_file(
         as_attachment=as_attachment,
     )
     return send_bytes(request, sent, partial(open_part, stored.path))
+
+
+def hand_over(
+    request: StaffRequest,
+    stored: StoredFile,
+    *,
+    case_id: UUID,
+    record_id: UUID,
+    what: str,
+    filename: str,
+    media_type: str = "",
+) -> HttpResponseBase:
+    """Send a file of a case, and note who fetched it; `what` says in the history which one."""
+    if request.method == "GET":
+        note_access(request.user, case_id=case_id, what=what, record_id=record_id)
+    return send_file(request, stored, filename=filename, media_type=media_type)

@@ -309,6 +309,7 @@ LEFT_OUT: dict[str, str] = {
     "cases.redaction.pdf.opened": FILES,
     "cases.redaction.pdf.program": FILES,
     "cases.court.paper_program": FILES,
+    "me_office.apart": FILES,
     "cases.explanations.shipped": FILES,
     "evidence.imaging.exif": FILES,
     "evidence.imaging.pictures": FILES,

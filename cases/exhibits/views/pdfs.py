@@ -21,9 +21,8 @@ from cases.exhibits import actions, queries
 from cases.exhibits.forms import PdfForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.views.sets import PREPARE, STEP
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
 
@@ -90,7 +89,7 @@ def pdf(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponseB
     shown = queries.pdf_of(case, request_id)
     if shown.file is None:
         raise Http404
-    if request.method == "GET":
-        note_access(request.user, case_id=case.pk, what="exhibits as PDF", record_id=shown.pk)
-    # Without the case's number: the file is handed over under this name.
-    return send_file(request, shown.file, filename="exhibits.pdf")
+    return hand_over(
+        request, shown.file, case_id=case.pk, record_id=shown.pk, what="exhibits as PDF",
+        filename="exhibits.pdf",  # without the case's number: it leaves the office so
+    )  # fmt: skip

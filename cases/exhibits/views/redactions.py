@@ -25,9 +25,8 @@ from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
 from evidence.items.pages import withdrawing
 from evidence.photographs.queries import photograph_of
-from evidence.store.serving import send_file
+from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
@@ -131,6 +130,7 @@ def redacted_copy(request: StaffRequest, case_id: UUID, redaction_id: UUID) -> H
     """Send the redacted copy, or a part of it; that it was fetched is noted."""
     case = case_for(request.user, Act.SEE, case_id)
     shown = queries.redaction_of(case, redaction_id)
-    if request.method == "GET":
-        note_access(request.user, case_id=case.pk, what="redacted copy", record_id=shown.pk)
-    return send_file(request, shown.file, filename=f"{shown.file.sha256}.jpg")
+    return hand_over(
+        request, shown.file, case_id=case.pk, record_id=shown.pk, what="redacted copy",
+        filename=f"{shown.file.sha256}.jpg",
+    )  # fmt: skip
