@@ -18,6 +18,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -35,7 +36,7 @@ CASE_NAMES = ("heading", "place_of_death")
 # Decided later by other acts, so a repeated report does not compare them.
 DECIDED_LATER = (
     "number", "number_year", "number_running", "state", "restricted", "investigator",
-    "pathologist", "signed_at", "voided_at", "voided_by", "void_reason",
+    "pathologist", "signed_at", *VOIDING,
 )  # fmt: skip
 
 

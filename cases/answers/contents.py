@@ -43,6 +43,7 @@ from evidence.photographs.models import Photograph
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
 from me_office.audit.errors import Refused
+from me_office.audit.ids import uuid_in
 from me_office.shell.templatetags.office import day
 
 PDF = "application/pdf"
@@ -355,21 +356,13 @@ def _history(now: _Gathering, one: Chosen) -> None:
 def _tell_tales(withheld: set[str]) -> tuple[set[str], set[str]]:
     """Return keys of what is kept back, and the words and digests by which it would be told."""
     keys, words = set(withheld), set()
-    uuids = [key for key in withheld if _is_key(key)]
+    uuids = [key for key in withheld if uuid_in(key)]
     for one in Photograph.objects.filter(pk__in=uuids).select_related("file").defer("exif"):
         keys |= {str(one.item_id), str(one.file_id)}
         words |= {one.file.sha256, one.shows.strip()}
     for result in Result.objects.filter(pk__in=uuids):
         words.add(result.statement.strip())
     return keys, {word for word in words if len(word) >= SHORTEST_TOLD}
-
-
-def _is_key(text: str) -> bool:
-    try:
-        UUID(text)
-    except ValueError:
-        return False
-    return True
 
 
 # A shorter description would be found in words that are not about it.

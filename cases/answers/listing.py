@@ -20,6 +20,7 @@ from cases.court.marking import OrderTold, readme_words
 from cases.court.models import Demand
 from cases.decisions.rules import Outcome, log_words
 from cases.packets.custody_record import when_words
+from cases.packets.readme import HOW_TO_CHECK
 from cases.packets.rules import RELEASE_PICTURES
 from me_office.shell.templatetags.office import day, moment
 
@@ -245,24 +246,7 @@ data/page-numbers.csv      which document stands on which numbered pages
 data/withholding-log.csv   what was kept back, and on which ground
 {parts}data/answer.json           the same lists for programs
 
-The folder is a bag as described in RFC 8493 (BagIt 1.0). Its manifests hold the SHA-256 digest
-of every file.
-
-How to check it
----------------
-1. The ZIP itself: its SHA-256 digest is on the office's record of the delivery. Compute it with
-       sha256sum {name}.zip
-   or, on Windows, with
-       certutil -hashfile {name}.zip SHA256
-   and compare it with the digest that the office names to you.
-
-2. Every file: unpack the ZIP, go into the folder {name}, and run
-       sha256sum -c manifest-sha256.txt tagmanifest-sha256.txt
-   Each line must end with OK.
-
-3. The same, and that no file was added or left out, with any BagIt tool, for example
-       pip install bagit
-       bagit.py --validate {name}
+{how_to_check}
 
 The office finds the record behind each page by the number below it.
 
@@ -296,7 +280,7 @@ def readme(
         approved=moment(answer.decided_at),
         pages=range_words(series.prefix, series.digits, run.first, run.last),
         parts=parts,
-        name=name,
+        how_to_check=HOW_TO_CHECK.format(recorded="delivery", name=name),
         orders=readme_words(orders),
         caution=RELEASE_PICTURES.text,
     )

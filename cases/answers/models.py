@@ -10,6 +10,7 @@ from django.db import models
 from cases.answers.rules import DEFAULT_DIGITS, DEFAULT_PREFIX, page_words, range_words
 from cases.court.models import RecordsRequest, Release
 from cases.models import Case, CaseRecord
+from cases.packets.models import built_is_whole
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
 from me_office.jobs.models import JobRecord
@@ -93,15 +94,7 @@ class Answer(JobRecord, CaseRecord):
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="answer_number_once"),
-            models.CheckConstraint(
-                condition=~models.Q(state=JobState.MADE.value)
-                | (
-                    models.Q(built_at__isnull=False, size_bytes__isnull=False)
-                    & ~models.Q(sha256="")
-                    & ~models.Q(path="")
-                ),
-                name="answer_built_is_whole",
-            ),
+            built_is_whole("answer_built_is_whole"),
         ]
         indexes = [
             models.Index(fields=["state", "changed_at"], name="answer_by_state"),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from uuid import UUID
 
 from django.db.models import Q, QuerySet
 from django.urls import reverse
@@ -17,17 +16,11 @@ from cases.statements.models import Statement
 from evidence.custody.models import Seal, Transfer
 from evidence.photographs.models import Photograph
 from evidence.results.models import Result
+from me_office.audit.ids import uuid_in
 from me_office.jobs.rules import JobState
 
 # What the office wrote for the packet itself is shown with the answer.
 OWN = "own"
-
-
-def _key(part: NumberedPages) -> UUID | None:
-    try:
-        return UUID(part.item)
-    except ValueError:
-        return None
 
 
 def _case(name: str) -> Callable[[NumberedPages, int], str]:
@@ -36,7 +29,7 @@ def _case(name: str) -> Callable[[NumberedPages, int], str]:
 
 def _one(name: str, key: str) -> Callable[[NumberedPages, int], str]:
     def address(part: NumberedPages, page: int) -> str:
-        return reverse(name, kwargs={"case_id": part.case_id, key: _key(part)})
+        return reverse(name, kwargs={"case_id": part.case_id, key: uuid_in(part.item)})
 
     return address
 
@@ -66,7 +59,7 @@ _KEYED = frozenset({ItemKind.PHOTOGRAPH, ItemKind.RESULT, ItemKind.STATEMENT, It
 def record_address(part: NumberedPages, page: int) -> str:
     """Return the page of the office that shows the record; empty where it has none of its own."""
     shown = _SHOWN.get(part.kind)
-    if shown is None or (part.kind in _KEYED and _key(part) is None):
+    if shown is None or (part.kind in _KEYED and uuid_in(part.item) is None):
         return ""
     return shown(part, page)
 
@@ -134,7 +127,7 @@ def _of_the_record(part: NumberedPages) -> list[str]:
         ItemKind.STATEMENT: Statement,
         ItemKind.ADDENDUM: Addendum,
     }.get(ItemKind(part.kind)) if part.kind in set(ItemKind) else None  # fmt: skip
-    key = _key(part)
+    key = uuid_in(part.item)
     if model is None or key is None:
         return []
     said = []

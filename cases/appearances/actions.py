@@ -24,6 +24,7 @@ from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -44,7 +45,7 @@ TESTIMONY_NAMES = ("stand_minutes", "went", "asked_afterward")
 NOT_COMPARED = (
     *("state", "canceled_why", *TESTIMONY_NAMES),
     *("asked_settled", "asked_settled_at", "asked_settled_by"),
-    *("voided_at", "voided_by", "void_reason"),
+    *VOIDING,
 )
 
 

@@ -14,6 +14,7 @@ from cases.calendars.models import CalendarFeed, CalendarNames, Leave
 from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -82,7 +83,7 @@ def open_calendar_feed(
     made = CalendarFeed(
         pk=record_id, owner=None if for_office else actor, secret_sha256=secret_sha256
     )
-    there = recorded_before(made, assigned=("voided_at", "voided_by", "void_reason"))
+    there = recorded_before(made, assigned=VOIDING)
     if there is not None:
         return there
     standing = CalendarFeed.objects.active().select_for_update(of=("self",))

@@ -16,7 +16,7 @@ from cases.calendars import actions, queries, rules
 from cases.calendars.forms import FeedForm, LeaveForm, NamesForm
 from cases.calendars.ical import MEDIA_TYPE, calendar_text
 from cases.calendars.models import CalendarFeed
-from findings.forms import VoidForm
+from findings.views.of_office import withdrawing_of_office
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.shell.forms import answer_done, answer_form, attempt, submitted
@@ -45,16 +45,14 @@ def withdraw_leave(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw leave, with the reason."""
     require_role(request.user, Act.SEE, called="keep leave")
     record = queries.leave_of(record_id)
-    form = VoidForm(request.POST or None, record=record)
-    if submitted(request, form, actions.withdraw_leave, record_id=record_id):
-        return answer_done(request, f"Withdrawn: {record}.", "calendars:leave")
-    context = {
-        "title": f"Withdraw leave of {record}",
-        "sentence": "It will clash with no date any more.",
-        "act": "Withdraw the leave",
-        "back": "calendars:leave",
-    }
-    return answer_form(request, "calendars/withdraw.html", context, form)
+    return withdrawing_of_office(
+        request, record, actions.withdraw_leave,
+        title=f"Withdraw leave of {record}",
+        sentence="It will clash with no date any more.",
+        act="Withdraw the leave",
+        back="calendars:leave",
+        done=f"Withdrawn: {record}.",
+    )  # fmt: skip
 
 
 def _page(request: StaffRequest, **more: object) -> dict[str, object]:
@@ -114,16 +112,14 @@ def close_feed(request: StaffRequest, whose: str) -> HttpResponse:
     feed = queries.feed_of(None if whose == "office" else request.user)
     if feed is None:
         return answer_done(request, "There is no address.", "calendars:feeds")
-    form = VoidForm(request.POST or None, record=feed)
-    if submitted(request, form, actions.close_calendar_feed, record_id=feed.pk):
-        return answer_done(request, "The address is closed.", "calendars:feeds")
-    context = {
-        "title": f"Close the address: {feed}",
-        "sentence": "Calendars that read it get nothing any more. A new address can be made.",
-        "act": "Close the address",
-        "back": "calendars:feeds",
-    }
-    return answer_form(request, "calendars/withdraw.html", context, form)
+    return withdrawing_of_office(
+        request, feed, actions.close_calendar_feed,
+        title=f"Close the address: {feed}",
+        sentence="Calendars that read it get nothing any more. A new address can be made.",
+        act="Close the address",
+        back="calendars:feeds",
+        done="The address is closed.",
+    )  # fmt: skip
 
 
 @require_http_methods(["POST"])

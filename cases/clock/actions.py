@@ -26,6 +26,7 @@ from evidence.store.uploads import kind_of_paper, said_beside
 from findings.calculations.counting import Period, Unit
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -43,11 +44,11 @@ MOST_BYTES = 20 * 1024 * 1024
 # What the office sets on a count beside what was entered.
 _MADE = (
     *("rule_name", "rule_source", "rule_as_it_was", "end_on", "steps", "warnings"),
-    *("voided_at", "voided_by", "void_reason"),
+    *VOIDING,
 )
 _RESULT = (
     *("due_before", "stopped_before", "basis_before", "due_after", "stopped_after"),
-    *("voided_at", "voided_by", "void_reason"),
+    *VOIDING,
 )
 
 
@@ -100,7 +101,7 @@ def fix_due_day(
     asked = _open_request(actor, case_id, request_id)
     kept = DueCount(pk=record_id, case_id=case_id, request=asked)
     set_fields(kept, entry, FIXED_FIELDS)
-    there = recorded_before(kept, assigned=("voided_at", "voided_by", "void_reason"))
+    there = recorded_before(kept, assigned=VOIDING)
     if there is not None:
         return there
     _require_running(asked)

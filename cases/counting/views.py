@@ -18,7 +18,7 @@ from cases.counting.models import CountingRule, CourtClosure
 from cases.counting.rules import entered_of, told_of
 from cases.forms.changed import ChangedForm
 from findings.calculations.counting_rules import SHIPPED
-from findings.forms import VoidForm
+from findings.views.of_office import withdrawing_of_office
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known
 from me_office.shell.forms import answer_done, answer_form, submitted
@@ -156,13 +156,11 @@ def withdraw(request: StaffRequest, record_id: UUID, kind: str) -> HttpResponse:
     of = KINDS[kind]
     require_role(request.user, Act.KEEP_COUNTING)
     record = of.of(record_id)
-    form = VoidForm(request.POST or None, record=record)
-    if submitted(request, form, of.withdraw, record_id=record_id):
-        return answer_done(request, f"{of.done}: {record}.", of.back)
-    context = {
-        "title": of.title.format(record),
-        "sentence": of.sentence,
-        "act": of.act,
-        "back": of.back,
-    }
-    return answer_form(request, "counting/withdraw.html", context, form)
+    return withdrawing_of_office(
+        request, record, of.withdraw,
+        title=of.title.format(record),
+        sentence=of.sentence,
+        act=of.act,
+        back=of.back,
+        done=f"{of.done}: {record}.",
+    )  # fmt: skip

@@ -24,6 +24,7 @@ from cases.court.rules import (
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -86,7 +87,7 @@ def log_request(
     asked = RecordsRequest(pk=record_id, case=case)
     set_fields(asked, entry, REQUEST_FIELDS)
     # A retry may come after the request was answered: its state is the office's, not the sender's.
-    later = ("state", "voided_at", "voided_by", "void_reason", "due_basis", "stopped_since")
+    later = ("state", *VOIDING, "due_basis", "stopped_since")
     # A day that is counted is the office's, too; by what it is counted is compared below.
     there = recorded_before(asked, assigned=(*later, "due_on") if counting else later)
     if there is not None:

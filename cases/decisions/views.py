@@ -39,7 +39,7 @@ from cases.decisions.rules import KIND_WORDS, ItemKind
 from cases.decisions.shown import DemandPage, Range, goes_out, may_approve_now
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, known
-from me_office.audit.ids import new_id
+from me_office.audit.ids import new_id, uuid_in
 from me_office.shell.exports import exported
 from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
 
@@ -265,10 +265,7 @@ def difference(
 
 
 def _posted_key(request: StaffRequest) -> UUID:
-    try:
-        return UUID(request.POST.get("record_id", ""))
-    except ValueError:
-        return new_id()
+    return uuid_in(request.POST.get("record_id", "")) or new_id()
 
 
 @require_http_methods(["GET", "POST"])

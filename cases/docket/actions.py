@@ -22,6 +22,7 @@ from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import wrong_in_order, wrong_in_return
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_version,
@@ -56,7 +57,7 @@ def give_request(
     asked = queries.request_of(case, request_id)
     handling = Handling(pk=record_id, case=case, request=asked)
     set_fields(handling, entry, ("person",))
-    there = recorded_before(handling, assigned=("voided_at", "voided_by", "void_reason"))
+    there = recorded_before(handling, assigned=VOIDING)
     if there is not None:
         return there
     if handling.person not in queries.people_who_handle():
@@ -95,7 +96,7 @@ def record_protective_order(
     return save_new(actor, order, own_key=True)
 
 
-_LATER = (*ENDED_FIELDS, "ended_noted_by", "voided_at", "voided_by", "void_reason")
+_LATER = (*ENDED_FIELDS, "ended_noted_by", *VOIDING)
 
 
 @action

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from uuid import UUID
 
 from django.http import HttpResponse, JsonResponse
@@ -12,10 +11,9 @@ from cases.access import Act, may_somewhere, require_role
 from cases.drafting import actions, queries
 from cases.drafting.forms import OfficeWordForm, ShortKeyForm
 from cases.drafting.models import ShortKey
-from findings.forms import VoidForm
+from findings.views.of_office import withdrawing_of_office
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotAllowed
-from me_office.audit.models import Record
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -62,7 +60,7 @@ def short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
 def void_short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw a short key, with the reason."""
     record = _changeable(request, record_id)
-    return _withdrawing(
+    return withdrawing_of_office(
         request, record, actions.void_short_key,
         title=f"Withdraw {record}",
         sentence=f"{record} will no longer become a text. What was written with it stays.",
@@ -92,7 +90,7 @@ def void_word(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw a word, with the reason."""
     require_role(request.user, Act.KEEP_OFFICE_TEXTS)
     record = queries.office_word_of(record_id)
-    return _withdrawing(
+    return withdrawing_of_office(
         request, record, actions.void_office_word,
         title=f"Withdraw “{record}”",
         sentence=f"“{record}” will be asked about again where a report has it.",
@@ -100,18 +98,6 @@ def void_word(request: StaffRequest, record_id: UUID) -> HttpResponse:
         back="drafting:words",
         done=f"“{record}” is asked about again.",
     )  # fmt: skip
-
-
-def _withdrawing(
-    request: StaffRequest, record: Record, action: Callable[..., object], *,
-    title: str, sentence: str, act: str, back: str, done: str,
-) -> HttpResponse:  # fmt: skip
-    """Ask why and withdraw what the office or the person writes with."""
-    form = VoidForm(request.POST or None, record=record)
-    if submitted(request, form, action, record_id=record.pk):
-        return answer_done(request, done, back)
-    context = {"title": title, "sentence": sentence, "act": act, "back": back}
-    return answer_form(request, "drafting/withdraw.html", context, form)
 
 
 def _changeable(request: StaffRequest, record_id: UUID) -> ShortKey:

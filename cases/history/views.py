@@ -15,6 +15,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.audit import looks, queries
 from me_office.audit.errors import Refused
+from me_office.audit.ids import uuid_in
 from me_office.shell.forms import is_part
 
 
@@ -22,7 +23,7 @@ from me_office.shell.forms import is_part
 def case_history(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's history, newest act first; htmx asks for the next page of it."""
     frame = case_frame(request.user, case_id, current="history")
-    before, by = _number(request.GET.get("before", "")), _key(request.GET.get("by", ""))
+    before, by = _number(request.GET.get("before", "")), uuid_in(request.GET.get("by", ""))
     history = queries.case_history(case_id, before=before, by=by)
     template = "cases/_history_acts.html" if is_part(request) else "cases/history.html"
     context = {
@@ -68,10 +69,3 @@ def list_readers(request: StaffRequest) -> HttpResponse:
     readers = queries.list_readers(before=queries.key_in(request.GET.get("before", "")))
     looks.note_list(request.user, "lists and exports given out", rows=len(readers.given))
     return render(request, "cases/list_readers.html", {"readers": readers})
-
-
-def _key(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None

@@ -38,6 +38,7 @@ from cases.models import Case
 from evidence import store
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -69,7 +70,7 @@ def add_letter_template(
     template = LetterTemplate(pk=record_id)
     _put(template, entry)
     # A retry may come after the template was replaced or withdrawn.
-    there = recorded_before(template, assigned=("voided_at", "voided_by", "void_reason"))
+    there = recorded_before(template, assigned=VOIDING)
     return there or save_new(actor, template, own_key=True)
 
 
@@ -94,7 +95,7 @@ def change_letter_template(
         replaces=old, number=old.number + 1,
     )  # fmt: skip
     _put(new, {**entry, "kind": old.kind})
-    there = recorded_before(new, assigned=("voided_at", "voided_by", "void_reason"))
+    there = recorded_before(new, assigned=VOIDING)
     if there is not None:
         return there
     require_version(old, version)
@@ -181,7 +182,7 @@ def write_letter(
 # What a letter becomes after it was begun; a retry of the beginning is known without.
 _LATER = (
     *("state", "made_at", "made_by", "file", "pages"),
-    *("voided_at", "voided_by", "void_reason"),
+    *VOIDING,
 )
 
 
@@ -264,7 +265,7 @@ def record_letter_sent(
     set_fields(sending, entry, SENDING_FIELDS)
     mailed = sending.way == Way.EMAIL
     # The moment of a mail is the office's.
-    assigned = ("outcome", "fault", "voided_at", "voided_by", "void_reason")
+    assigned = ("outcome", "fault", *VOIDING)
     there = recorded_before(sending, assigned=(*assigned, "sent_at") if mailed else assigned)
     if there is not None:
         return there

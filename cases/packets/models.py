@@ -11,6 +11,19 @@ from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import JobState
 
 
+def built_is_whole(name: str) -> models.CheckConstraint:
+    """Return the constraint that what was built says when, and names its whole file."""
+    return models.CheckConstraint(
+        condition=~models.Q(state=JobState.MADE.value)
+        | (
+            models.Q(built_at__isnull=False, size_bytes__isnull=False)
+            & ~models.Q(sha256="")
+            & ~models.Q(path="")
+        ),
+        name=name,
+    )
+
+
 class Packet(JobRecord, CaseRecord):
     """A BagIt ZIP of the case file for one request. Its bytes never change once built."""
 
@@ -58,15 +71,7 @@ class Packet(JobRecord, CaseRecord):
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="packet_number_once"),
-            models.CheckConstraint(
-                condition=~models.Q(state=JobState.MADE.value)
-                | (
-                    models.Q(built_at__isnull=False, size_bytes__isnull=False)
-                    & ~models.Q(sha256="")
-                    & ~models.Q(path="")
-                ),
-                name="packet_built_is_whole",
-            ),
+            built_is_whole("packet_built_is_whole"),
         ]
         indexes = [models.Index(fields=["state", "changed_at"], name="packet_by_state")]
 

@@ -18,23 +18,14 @@ from cases.signatures.keeping import roots_by_name, verify_address
 from me_office.shell.templatetags.office import moment
 
 SIGNED_PDF = "signed-report.pdf"
-TEXT = """\
-{office}
-Release packet {number} of case {case}
-Made {made} for: {request}
-
-{orders}What is here
-------------
-{signed}data/report.json           the same text as it was signed
-{chart}data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
-data/custody.csv           every item, its seals and transfers (also .json)
-{parts}
+# What is asked of a bag by whoever receives it, be it a packet or an answer.
+HOW_TO_CHECK = """\
 The folder is a bag as described in RFC 8493 (BagIt 1.0). Its manifests hold the SHA-256 digest
 of every file.
 
 How to check it
 ---------------
-1. The ZIP itself: its SHA-256 digest is on the office's record of the release. Compute it with
+1. The ZIP itself: its SHA-256 digest is on the office's record of the {recorded}. Compute it with
        sha256sum {name}.zip
    or, on Windows, with
        certutil -hashfile {name}.zip SHA256
@@ -46,7 +37,19 @@ How to check it
 
 3. The same, and that no file was added or left out, with any BagIt tool, for example
        pip install bagit
-       bagit.py --validate {name}
+       bagit.py --validate {name}"""
+TEXT = """\
+{office}
+Release packet {number} of case {case}
+Made {made} for: {request}
+
+{orders}What is here
+------------
+{signed}data/report.json           the same text as it was signed
+{chart}data/photograph-log.csv    every photograph, what it shows, its digest (also .json)
+data/custody.csv           every item, its seals and transfers (also .json)
+{parts}
+{how_to_check}
 
 4. The signed text: the digest printed in the report's sign-off is that of data/report.json:
        sha256sum data/report.json
@@ -148,7 +151,7 @@ def readme_text(material: Material, packet: Packet, sent: Sequence[OutgoingPhoto
         case=material.case.label,
         made=moment(material.read_at),
         request=f"{asked.get_kind_display()}{cause}, {asked.party}",
-        name=bag_name(material, packet),
+        how_to_check=HOW_TO_CHECK.format(recorded="release", name=bag_name(material, packet)),
         orders=readme_words(orders_of(asked)),
         digest=material.draft.sha256 if material.draft else "",
         signed=SIGNED if kept else REPORT,

@@ -41,6 +41,7 @@ from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -56,7 +57,6 @@ from me_office.jobs import actions as jobs
 COPY_TASK = "cases.redaction.tasks.make_redacted_document"
 REASON_FIELDS = ("number", "words", "citation")
 ADDED = "added"
-_WITHDRAWN = ("voided_at", "voided_by", "void_reason")
 _OFFICES = (
     *("state", "attempts", "failure", "file", "pages", "checked", "elsewhere", "software"),
     *("left_at", "left_by", "left_why", "marks", "choice_sha256"),
@@ -107,7 +107,7 @@ def open_document_redaction(
     if source.file is None:
         raise Refused("This document has no file that is kept.")
     opened.file = source.file
-    there = recorded_before(opened, assigned=(*_WITHDRAWN, "name"))
+    there = recorded_before(opened, assigned=(*VOIDING, "name"))
     if there is not None:
         return there
     standing = queries.standing_documents(source, request).select_for_update().first()
@@ -135,7 +135,7 @@ def add_document_to_redact(
         pk=record_id, case=case, source_kind=ADDED, source_key=record_id, name=name, pages=pages,
         request=request,
     )  # fmt: skip
-    there = recorded_before(added, assigned=("file", *_WITHDRAWN))
+    there = recorded_before(added, assigned=("file", *VOIDING))
     if there is not None:
         if there.file.sha256 != incoming.sha256:
             raise Conflict("A record with this key has different content.", record=there)
@@ -174,7 +174,7 @@ def mark_for_redaction(
     if wrong := wrong_in_marks(document.pages, [one.chosen for one in marks]):
         raise Refused(wrong, field="marks")
     made = [_mark(case, document, why, one) for one in marks]
-    new = [one for one in made if recorded_before(one, assigned=_WITHDRAWN) is None]
+    new = [one for one in made if recorded_before(one, assigned=VOIDING) is None]
     if new:
         refuse_voided(document)
         _refuse_gone(why)
@@ -268,7 +268,7 @@ def request_redacted_document(
     case = case_to_change(actor, Act.REDACT_DOCUMENTS, case_id)
     document = queries.document_for_update(case, document_id)
     asked = RedactedDocument(pk=record_id, case=case, document=document)
-    there = recorded_before(asked, assigned=(*_OFFICES, *_WITHDRAWN))
+    there = recorded_before(asked, assigned=(*_OFFICES, *VOIDING))
     if there is not None:
         if there.choice_sha256 != choice_sha256:
             raise Conflict("A record with this key has different content.", record=there)

@@ -34,7 +34,13 @@ from cases.remains.rules import (
 )
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, require_reason, save_next_version
+from me_office.audit.actions import (
+    VOIDING,
+    action,
+    recorded_before,
+    require_reason,
+    save_next_version,
+)
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.tidy import tidy
@@ -42,7 +48,7 @@ from me_office.audit.tidy import tidy
 RELEASE_NAMES = names_entered(BodyRelease)
 RETURN_NAMES = names_entered(BodyReturn)
 HOLD_NAMES = names_entered(BodyHold)
-NOT_COMPARED = ("stay", "voided_at", "voided_by", "void_reason")
+NOT_COMPARED = ("stay", *VOIDING)
 
 
 @action

@@ -27,6 +27,7 @@ from cases.remains.rules import Outcome, wrong_in_disposition
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
@@ -68,7 +69,7 @@ def log_cremation_request(
     asked = CremationRequest(pk=record_id, case=case)
     set_fields(asked, entry, REQUEST_NAMES)
     # A retry may come after the decision: the outcome is the office's, not the sender's.
-    not_compared = ("outcome", "voided_at", "voided_by", "void_reason")
+    not_compared = ("outcome", *VOIDING)
     return recorded_before(asked, assigned=not_compared) or save_new(actor, asked, own_key=True)
 
 
@@ -157,7 +158,7 @@ def record_disposition(
     else:
         done = Disposition(pk=record_id, case=case)
         set_fields(done, entry, DISPOSITION_NAMES)
-        there = recorded_before(done, assigned=("voided_at", "voided_by", "void_reason"))
+        there = recorded_before(done, assigned=VOIDING)
         if there is not None:
             return there
         if case.body_in_since is not None:

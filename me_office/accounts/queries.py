@@ -12,6 +12,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
+from me_office.audit.ids import uuid_in
 
 PAGE = 60
 
@@ -28,7 +29,7 @@ def people(*, closed: bool = False, after: str = "") -> People:
     """Return a page of accounts with `role_names` and `has_second_factor`; one statement."""
     rows = _told(Staff.objects.filter(is_active=not closed))
     name, _, key = after.rpartition("_")
-    if name and _is_key(key):
+    if name and uuid_in(key):
         rows = rows.filter(Q(display_name__gt=name) | Q(display_name=name, id__gt=UUID(key)))
     found = list(rows.order_by("display_name", "id")[: PAGE + 1])
     last = found[PAGE - 1] if len(found) > PAGE else None
@@ -58,11 +59,3 @@ def _told(rows: QuerySet[Staff]) -> QuerySet[Any]:
         role_names=ArrayAgg("groups__name", filter=Q(groups__isnull=False), default=[]),
         has_second_factor=Exists(factor),
     )
-
-
-def _is_key(text: str) -> bool:
-    try:
-        UUID(text)
-    except ValueError:
-        return False
-    return True

@@ -137,6 +137,8 @@ def _of_key(model: type[Record]) -> PreparedRows:
     return PreparedRows(lambda key: rows_of(model).filter(pk=key).order_by())
 
 
+# What withdrawing writes: a retry gets its answer also of what was withdrawn since.
+VOIDING = ("voided_at", "voided_by", "void_reason")
 _WHOSE = ("case_id", "owner_id", "person_id")
 
 

@@ -23,7 +23,7 @@ def test_an_address_is_made_and_no_page_has_a_barrier(page, live_server):
     page.goto("/leave/")
     barriers(page, "calendars/leave.html")
     page.goto(f"/leave/{made.pk}/withdraw/")
-    barriers(page, "calendars/withdraw.html")
+    barriers(page, "findings/withdraw_of_office.html")
     page.goto("/calendars/")
     page.get_by_role("button", name="Make a new address for yours").click()
     seen(page, "It is shown once").wait_for()

@@ -15,7 +15,6 @@ from cases.court.queries import part_for_update
 from cases.decisions import queries
 from cases.decisions.actions.items import as_picked
 from cases.decisions.actions.request import (
-    VOIDING,
     end_standing_approval,
     request_to_decide,
     require_open,
@@ -23,6 +22,7 @@ from cases.decisions.actions.request import (
 from cases.decisions.models import LookAsked
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_version,

@@ -10,7 +10,6 @@ from cases.access import Act
 from cases.court.queries import part_for_update
 from cases.decisions import queries
 from cases.decisions.actions.request import (
-    VOIDING,
     case_of,
     end_standing_approval,
     request_to_decide,
@@ -18,7 +17,14 @@ from cases.decisions.actions.request import (
 )
 from cases.decisions.models import Reach
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, require_version, save_new, void
+from me_office.audit.actions import (
+    VOIDING,
+    action,
+    recorded_before,
+    require_version,
+    save_new,
+    void,
+)
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 

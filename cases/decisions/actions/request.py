@@ -20,8 +20,6 @@ from me_office.audit.actions import void
 from me_office.audit.errors import Refused, known
 
 OUTDATED = "What was decided has changed since."
-# Of a record that is compared with one of the same key, only what the person entered.
-VOIDING = ("voided_at", "voided_by", "void_reason")
 
 
 def request_to_decide(

@@ -12,14 +12,13 @@ from cases.court.queries import request_for_update
 from cases.court.rules import RequestState
 from cases.decisions import queries
 from cases.decisions.actions.request import (
-    VOIDING,
     end_standing_approval,
     request_to_decide,
     require_open,
 )
 from cases.decisions.models import Stop, StopSettled
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new, void
+from me_office.audit.actions import VOIDING, action, recorded_before, save_new, void
 from me_office.audit.errors import NotKnown, known
 from me_office.audit.fields import set_fields
 

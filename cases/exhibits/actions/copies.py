@@ -11,7 +11,7 @@ from cases.exhibits import queries
 from cases.exhibits.actions.sets import SET_FIELDS, check_request
 from cases.exhibits.models import Exhibit, ExhibitPart, ExhibitSet
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import VOIDING, action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
@@ -40,7 +40,7 @@ def copy_exhibit_set(
     made = ExhibitSet(pk=record_id, case=case)
     set_fields(made, entry, SET_FIELDS)
     check_request(made)
-    there = recorded_before(made, assigned=("voided_at", "voided_by", "void_reason"))
+    there = recorded_before(made, assigned=VOIDING)
     if there is not None:
         return there
     exhibits = queries.exhibits_of(source)

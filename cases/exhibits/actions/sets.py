@@ -17,6 +17,7 @@ from evidence.photographs.rules import behind_the_cover
 from findings.words.plain import plain_words_for
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_version,
@@ -29,7 +30,7 @@ from me_office.audit.fields import set_fields
 SET_FIELDS = ("title", "court", "cause_number", "request")
 EXHIBIT_FIELDS = ("number", "caption", "plain_words")
 # What the office fills in or moves later, so that a retried request is recognized all the same.
-_GIVEN = ("position", "voided_at", "voided_by", "void_reason")
+_GIVEN = ("position", *VOIDING)
 
 
 @action

@@ -25,6 +25,7 @@ from evidence.photographs.outlines import overlay_of
 from evidence.photographs.pointed_out import pointed_out
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
+from me_office.audit.ids import uuid_in
 from me_office.shell.forms import answer_form, is_part, submitted
 from me_office.shell.templatetags.office import moment
 
@@ -41,18 +42,11 @@ def _filter_of(request: StaffRequest) -> photograph_queries.LogFilter:
         view=asked.get("view", "") if asked.get("view") in views else "",
         scale=asked.get("scale", "") if asked.get("scale") in {"with", "without"} else "",
         without_finding=asked.get("finding") == "none",
-        finding_id=_key(asked.get("finding", "")),
+        finding_id=uuid_in(asked.get("finding", "")),
         undescribed=asked.get("words") == "none",
         words=asked.get("q", "").strip()[:80],
         after=int(after) if after.isdecimal() and len(after) < 9 else 0,
     )
-
-
-def _key(text: str) -> UUID | None:
-    try:
-        return UUID(text)
-    except ValueError:
-        return None
 
 
 def _choices(request: StaffRequest) -> list[list[dict[str, object]]]:
@@ -102,7 +96,7 @@ def photographs(request: StaffRequest, case_id: UUID) -> HttpResponse:
 
 def _about_log(request: StaffRequest, frame: CaseFrame) -> dict[str, object]:
     found = pointed_out(frame.case)
-    one = _key(request.GET.get("finding", ""))
+    one = uuid_in(request.GET.get("finding", ""))
     return {
         "choices": _choices(request),
         "find_form": FindForm(initial={"q": request.GET.get("q", "").strip()[:80]}),
@@ -156,7 +150,7 @@ def one_photograph(request: StaffRequest, frame: CaseFrame, shown: Photograph) -
         "may_change": may_change,
         "may_redact": may(request.user, Act.PREPARE_EXHIBITS, frame.case),
         "veiled": shown.graphic and not may_change,
-        "overlay": overlay_of(shown, links, selected=_key(request.GET.get("finding", ""))),
+        "overlay": overlay_of(shown, links, selected=uuid_in(request.GET.get("finding", ""))),
         "on_chart": ",".join(str(link.finding_id) for link in links),
         "draw_form": OutlineForm(auto_id="id_drawn_%s") if may_change else None,
         "all_series": photograph_queries.series_of(frame.case, photograph_id=shown.pk),
