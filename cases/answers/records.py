@@ -38,7 +38,9 @@ def _page_of(name: str, key: str) -> Callable[[NumberedPages, int], str]:
     """Of a document whose pages have addresses of their own."""
 
     def address(part: NumberedPages, page: int) -> str:
-        return reverse(name, kwargs={"case_id": part.case_id, key: _key(part), "number": page})
+        return reverse(
+            name, kwargs={"case_id": part.case_id, key: uuid_in(part.item), "number": page}
+        )
 
     return address
 

@@ -12,18 +12,10 @@ from cases.answers import tasks
 from cases.answers.models import Answer
 from cases.models import Case
 from tests.answers.decided import asked_answer, decided_request
-from tests.packets.builders import make_clerk, signed_case
+from tests.packets.builders import make_clerk
+from tests.packets.conftest import _signed_once, signed
 
-
-@pytest.fixture(scope="module")
-def _signed_once(made_once: Callable[..., Any]) -> Case:
-    return made_once(signed_case)
-
-
-@pytest.fixture
-def signed(db: None, _signed_once: Case) -> Case:
-    """A signed case, made once for the file: two findings, two photographs and a specimen."""
-    return deepcopy(_signed_once)
+__all__ = ["_signed_once", "signed"]
 
 
 @pytest.fixture(scope="module")

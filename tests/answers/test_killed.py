@@ -3,52 +3,29 @@
 from __future__ import annotations
 
 import errno
-import os
 import signal
-from datetime import timedelta
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from django.core.files.storage import default_storage
-from django.utils import timezone
 
 from cases.answers import build, tasks
 from cases.answers.actions import retry_answer
-from cases.answers.models import Answer, NumberedPages, PageRun
+from cases.answers.models import NumberedPages, PageRun
 from cases.packets import store
 from evidence.store import holds
 from me_office.jobs import queries as job_queries
-from me_office.jobs.models import JobProgress
-from me_office.jobs.rules import SILENCE
 from me_office.jobs.running import STOPPED
 from tests.answers.builders import asked_of_open_case
 from tests.apart import Apart
+from tests.jobs.killed import die_at, fall_silent, files_of
 from tests.packets.builders import make_clerk
 from tests.packets.reading import complaint_of, unpacked
 
+WORK = "cases.answers.tasks.make_requested"
 # Before a number is given, with numbers given, with the pages ready, with the ZIP ready, after it.
 STAGES = ["photographs", "combine", "lists", "publish", "published"]
-
-
-def die_at(stage, answer_id):
-    """Make the answer up to a stage, and end there as in a power cut."""
-
-    def reached(now):
-        if now == stage:
-            os.kill(os.getpid(), signal.SIGKILL)
-
-    tasks.make_requested(answer_id, reached=reached)
-
-
-def fall_silent(answer: Answer) -> None:
-    long_ago = timezone.now() - SILENCE - timedelta(seconds=1)
-    JobProgress.objects.filter(key=answer.pk).update(beat_at=long_ago, sent_at=long_ago)
-
-
-def files_of(answer: Answer) -> list[Path]:
-    folder = Path(default_storage.path("."))
-    return sorted(path for path in folder.rglob(f"*{answer.pk}*") if path.is_file())
 
 
 @pytest.mark.django_db(transaction=True)
@@ -60,7 +37,7 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_answer_and_a_later_one_comp
     clerk = make_clerk()
     answer = asked_of_open_case(clerk, photographs=2)
     for attempt, stage in enumerate(STAGES, start=1):
-        assert Apart(die_at, stage, answer.pk).wait() == -signal.SIGKILL
+        assert Apart(die_at, stage, WORK, answer.pk).wait() == -signal.SIGKILL
         answer.refresh_from_db()
         assert (answer.state, answer.attempts) == ("making", attempt)
         assert (answer.path, answer.sha256, answer.built_at) == ("", "", None)

@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 import pypdfium2
+from django.urls import reverse
 
 from cases.court.counseling import record_counsel
 from cases.court.demanding import record_demand
@@ -18,6 +19,16 @@ from cases.court.originals import attach_original
 from evidence import store
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
+
+
+def keys_of(asked: RecordsRequest) -> dict[str, Any]:
+    """By what acts and pages know a request."""
+    return {"case_id": asked.case_id, "request_id": asked.pk}
+
+
+def url(name: str, asked: RecordsRequest, **keys: Any) -> str:
+    """The address of a page of a request."""
+    return reverse(f"court:{name}", kwargs={**keys_of(asked), **keys})
 
 
 def demanded(**fields: Any) -> dict[str, Any]:
@@ -35,8 +46,7 @@ def demand(by: Staff, asked: RecordsRequest, **fields: Any) -> Demand:
     """A demand of a request."""
     return record_demand(
         by,
-        case_id=asked.case_id,
-        request_id=asked.pk,
+        **keys_of(asked),
         record_id=new_id(),
         entry=demanded(**fields),
     )
@@ -60,8 +70,7 @@ def counsel(by: Staff, asked: RecordsRequest, **fields: Any) -> Counsel:
     """Counsel of a request."""
     return record_counsel(
         by,
-        case_id=asked.case_id,
-        request_id=asked.pk,
+        **keys_of(asked),
         record_id=new_id(),
         entry=counsel_entry(**fields),
     )
@@ -86,8 +95,7 @@ def original(
     with store.receive(file, name=other.pop("name", "subpoena.pdf")) as incoming:
         return attach_original(
             by,
-            case_id=asked.case_id,
-            request_id=asked.pk,
+            **keys_of(asked),
             record_id=other.pop("record_id", new_id()),
             incoming=incoming.recognized(media_type="application/pdf"),
             pages=pages,
@@ -107,8 +115,7 @@ def invoice(
     """An invoice of a request."""
     return issue_invoice(
         by,
-        case_id=asked.case_id,
-        request_id=asked.pk,
+        **keys_of(asked),
         record_id=other.pop("record_id", new_id()),
         quantities={str(one.pk): Decimal(many) for one, many in quantities.items()},
         entry={"billed_to": "Office of the county attorney", **other},

@@ -18,18 +18,10 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from me_office.audit.queries import Change, Part
 from tests.builders import make_case, make_staff
-from tests.court.builders import demand, demanded
+from tests.court.builders import demand, demanded, keys_of, url
 from tests.packets.builders import make_request
 
 pytestmark = pytest.mark.django_db
-
-
-def keys_of(asked):
-    return {"case_id": asked.case_id, "request_id": asked.pk}
-
-
-def url(name, asked, **keys):
-    return reverse(f"court:{name}", kwargs={**keys_of(asked), **keys})
 
 
 def test_a_demand_is_added_with_its_number_corrected_and_withdrawn_and_leaves_events(clerk):

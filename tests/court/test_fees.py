@@ -24,18 +24,10 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.court.builders import counsel, demand, fee, invoice
+from tests.court.builders import counsel, demand, fee, invoice, keys_of, url
 from tests.packets.builders import make_clerk, make_request
 
 pytestmark = pytest.mark.django_db
-
-
-def keys_of(asked):
-    return {"case_id": asked.case_id, "request_id": asked.pk}
-
-
-def url(name, asked, **keys):
-    return reverse(f"court:{name}", kwargs={**keys_of(asked), **keys})
 
 
 def test_the_offices_fees_are_kept_by_clerks_with_reasons(signed_in, clerk):

@@ -19,18 +19,10 @@ from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refu
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent
 from tests.builders import make_case, make_staff
-from tests.court.builders import demand, original, pdf_of
+from tests.court.builders import demand, keys_of, original, pdf_of, url
 from tests.packets.builders import make_request
 
 pytestmark = pytest.mark.django_db
-
-
-def keys_of(asked):
-    return {"case_id": asked.case_id, "request_id": asked.pk}
-
-
-def url(name, asked, **keys):
-    return reverse(f"court:{name}", kwargs={**keys_of(asked), **keys})
 
 
 def png():

@@ -17,19 +17,11 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
-from tests.court.builders import counsel, counsel_entry, demanded
+from tests.court.builders import counsel, counsel_entry, demanded, keys_of, url
 from tests.court.test_pages import form_of
 from tests.packets.builders import asked_for, make_request
 
 pytestmark = pytest.mark.django_db
-
-
-def keys_of(asked):
-    return {"case_id": asked.case_id, "request_id": asked.pk}
-
-
-def url(name, asked, **keys):
-    return reverse(f"court:{name}", kwargs={**keys_of(asked), **keys})
 
 
 def test_counsel_is_added_corrected_and_withdrawn(signed_in, clerk):

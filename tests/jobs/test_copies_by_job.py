@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import importlib
 import io
-import os
 import signal
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
-from uuid import UUID
 
 import pytest
 from django.core.files.storage import default_storage
@@ -38,6 +35,7 @@ from tests.apart import Apart
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import take_away
 from tests.exhibits.builders import FACE, make_photograph
+from tests.jobs.killed import die_at, fall_silent
 from tests.measuring.pictures import measured, photograph_with_scale
 
 pytestmark = pytest.mark.django_db
@@ -101,12 +99,6 @@ def run(kind: Kind, asked: Any) -> str:
     how = kind.task(request_id=str(asked.pk))
     asked.refresh_from_db()
     return how
-
-
-def fall_silent(asked: Any) -> None:
-    """Let the time pass after which a worker counts as gone."""
-    long_ago = timezone.now() - SILENCE - timedelta(seconds=1)
-    JobProgress.objects.filter(key=asked.pk).update(beat_at=long_ago, sent_at=long_ago)
 
 
 def derived_files() -> list[Path]:
@@ -248,16 +240,6 @@ def test_a_made_request_never_moves_and_a_failed_one_waits_again():
     assert not is_abandoned(JobState.MADE, SILENCE)
 
 
-def die_at(stage: str, module: str, request_id: UUID) -> None:
-    """Make what was asked for up to a stage, and end there as in a power cut."""
-
-    def reached(now: str) -> None:
-        if now == stage:
-            os.kill(os.getpid(), signal.SIGKILL)
-
-    importlib.import_module(module).make_requested(request_id, reached=reached)
-
-
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.usefixtures("processes")
 def test_a_killed_worker_leaves_no_half_copy_and_a_later_one_completes(kind, vasko, photograph):
@@ -265,7 +247,7 @@ def test_a_killed_worker_leaves_no_half_copy_and_a_later_one_completes(kind, vas
     before = derived_files()
     # Between these stages nothing is written; at the last one the bytes are in the temporary place.
     for attempt, stage in enumerate(("draw", "publish"), start=1):
-        attempted = Apart(die_at, stage, kind.tasks.__name__, asked.pk)
+        attempted = Apart(die_at, stage, f"{kind.tasks.__name__}.make_requested", asked.pk)
         assert attempted.wait() == -signal.SIGKILL
         asked.refresh_from_db()
         assert (asked.state, asked.attempts) == ("making", attempt)

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import signal
-from datetime import timedelta
 from pathlib import Path
-from uuid import UUID
 
 import psycopg
 import pytest
 from django.core.files.storage import default_storage
 from django.db import connection
-from django.utils import timezone
 
 from cases.packets import store, tasks
 from cases.packets.models import Packet
@@ -20,36 +16,14 @@ from evidence.store import holds
 from me_office.audit.ids import new_id
 from me_office.jobs import actions as jobs
 from me_office.jobs import queries
-from me_office.jobs.models import JobProgress
-from me_office.jobs.rules import SILENCE
 from tests.apart import Apart
 from tests.conftest import LONGEST_WAIT, Worker
+from tests.jobs.killed import die_at, fall_silent, files_of
 from tests.packets.builders import make_clerk, make_packet, make_request, packet_for, signed_case
 from tests.packets.reading import complaint_of, unpacked
 
+WORK = "cases.packets.tasks.make_requested"
 STAGES = ["photographs", "report", "zip", "publish", "published"]
-
-
-def die_at(stage: str, packet_id: UUID) -> None:
-    """Make the packet up to a stage, and end there as in a power cut."""
-
-    def reached(now: str) -> None:
-        if now == stage:
-            os.kill(os.getpid(), signal.SIGKILL)
-
-    tasks.make_requested(packet_id, reached=reached)
-
-
-def fall_silent(packet: Packet) -> None:
-    """Let the time pass after which a worker counts as gone."""
-    long_ago = timezone.now() - SILENCE - timedelta(seconds=1)
-    JobProgress.objects.filter(key=packet.pk).update(beat_at=long_ago, sent_at=long_ago)
-
-
-def files_of(packet: Packet) -> list[Path]:
-    """Return every file of a packet in the store, finished or not."""
-    folder = Path(default_storage.path("."))
-    return sorted(path for path in folder.rglob(f"*{packet.pk}*") if path.is_file())
 
 
 def work_folders_of(packet: Packet) -> list[Path]:
@@ -67,7 +41,7 @@ def test_a_worker_killed_at_any_stage_leaves_no_half_packet_and_a_later_one_comp
     client.force_login(clerk)
     download = f"/cases/{packet.case_id}/packets/{packet.pk}/packet.zip"
     for attempt, stage in enumerate(STAGES, start=1):
-        assert Apart(die_at, stage, packet.pk).wait() == -signal.SIGKILL
+        assert Apart(die_at, stage, WORK, packet.pk).wait() == -signal.SIGKILL
         packet.refresh_from_db()
         assert (packet.state, packet.attempts) == ("making", attempt)
         assert (packet.path, packet.sha256, packet.built_at) == ("", "", None)
