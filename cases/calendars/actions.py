@@ -23,7 +23,7 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import NotAllowed, known
+from me_office.audit.errors import NotAllowed, known_of_office
 from me_office.audit.fields import set_fields
 
 LEAVE_FIELDS = ("person", "first_on", "last_on", "why")
@@ -99,9 +99,9 @@ def close_calendar_feed(
 ) -> CalendarFeed:
     """Close a feed: its address is answered no more. Raises NotAllowed, NotKnown, StaleRecord."""
     rows = CalendarFeed.objects.select_for_update(of=("self",))
-    feed = known(rows.filter(pk=record_id).first(), "calendar")
+    feed = known_of_office(rows.filter(pk=record_id).first(), "calendar")
     if feed.owner_id not in {None, actor.pk}:
-        known(None, "calendar")
+        known_of_office(None, "calendar")
     _require_feed(actor, feed.owner_id is None)
     keys.recall()
     require_standing(feed, version)
@@ -133,7 +133,7 @@ def _require_feed(actor: Staff, for_office: bool) -> None:
 
 def _leave(actor: Staff, record_id: UUID) -> Leave:
     rows = Leave.objects.select_for_update(of=("self",)).select_related("person")
-    found = known(rows.filter(pk=record_id).first(), "leave")
+    found = known_of_office(rows.filter(pk=record_id).first(), "leave")
     _require_own(actor, found)
     return found
 

@@ -23,7 +23,7 @@ from cases.models import Case
 from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
-from me_office.audit.errors import known
+from me_office.audit.errors import known_of_office
 from me_office.shell.templatetags.office import day
 
 RowT = TypeVar("RowT", bound=Model)
@@ -59,7 +59,7 @@ def leave_page(after: str = "") -> Page[Leave]:
 def leave_of(record_id: UUID) -> Leave:
     """Return leave that stands. Raises NotKnown."""
     rows = Leave.objects.active().select_related("person", "created_by", "changed_by")
-    return known(rows.filter(pk=record_id).first(), "leave")
+    return known_of_office(rows.filter(pk=record_id).first(), "leave")
 
 
 def feed_of(owner: Staff | None) -> CalendarFeed | None:

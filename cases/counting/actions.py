@@ -15,11 +15,11 @@ from cases.actions.entry import (
     require_correction,
     require_for_office,
 )
+from cases.actions.office import locked_of_office, withdraws_of_office
 from cases.counting import rules
 from cases.counting.models import CountingRule, CourtClosure
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
-from me_office.audit.errors import known
+from me_office.audit.actions import action, recorded_before, save_new, save_next_version
 from me_office.audit.fields import set_fields
 
 RULE_FIELDS = names_entered(CountingRule)
@@ -36,7 +36,11 @@ def keep_counting_rule(
     Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
     """
     require_for_office(actor, Act.KEEP_COUNTING)
-    record = CountingRule(pk=record_id) if version == 0 else _rule(record_id)
+    record = (
+        CountingRule(pk=record_id)
+        if version == 0
+        else locked_of_office(CountingRule, record_id, "rule of counting")
+    )
     if version:
         require_correction(record, version, reason)
     set_fields(record, entry, RULE_FIELDS)
@@ -48,16 +52,10 @@ def keep_counting_rule(
     return there if there is not None else save_new(actor, record, own_key=True)
 
 
-@action
-def retire_counting_rule(
-    actor: Staff, *, record_id: UUID, version: int, reason: str
-) -> CountingRule:
-    """Retire a rule: nothing is counted by it any more, and what was counted stays.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    require_for_office(actor, Act.KEEP_COUNTING)
-    return void(actor, _rule(record_id), version=version, reason=reason)
+# Nothing is counted by it any more, and what was counted stays.
+retire_counting_rule = withdraws_of_office(
+    "retire_counting_rule", CountingRule, "rule of counting", act=Act.KEEP_COUNTING
+)
 
 
 @action
@@ -69,7 +67,11 @@ def keep_court_closure(
     Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
     """
     require_for_office(actor, Act.KEEP_COUNTING)
-    record = CourtClosure(pk=record_id) if version == 0 else _closure(record_id)
+    record = (
+        CourtClosure(pk=record_id)
+        if version == 0
+        else locked_of_office(CourtClosure, record_id, "closure")
+    )
     if version:
         require_correction(record, version, reason)
     set_fields(record, entry, CLOSURE_FIELDS)
@@ -81,20 +83,7 @@ def keep_court_closure(
     return there if there is not None else save_new(actor, record, own_key=True)
 
 
-@action
-def withdraw_court_closure(
-    actor: Staff, *, record_id: UUID, version: int, reason: str
-) -> CourtClosure:
-    """Withdraw a closure that was entered wrongly. Raises NotAllowed, NotKnown, StaleRecord."""
-    require_for_office(actor, Act.KEEP_COUNTING)
-    return void(actor, _closure(record_id), version=version, reason=reason)
-
-
-def _rule(record_id: UUID) -> CountingRule:
-    rows = CountingRule.objects.select_for_update(of=("self",))
-    return known(rows.filter(pk=record_id).first(), "rule of counting")
-
-
-def _closure(record_id: UUID) -> CourtClosure:
-    rows = CourtClosure.objects.select_for_update(of=("self",))
-    return known(rows.filter(pk=record_id).first(), "closure")
+# It was entered wrongly, or the court did business after all.
+withdraw_court_closure = withdraws_of_office(
+    "withdraw_court_closure", CourtClosure, "closure", act=Act.KEEP_COUNTING
+)

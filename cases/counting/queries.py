@@ -12,7 +12,7 @@ from cases.queries.pages import Page, page_after
 from findings.calculations.counting import MOST, Closure, Count, Period, RuleSet, Unit, count
 from findings.calculations.counting_rules import SHIPPED
 from findings.calculations.holiday_calendars import FEDERAL, NO_HOLIDAYS
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import NotKnown, known_of_office
 from me_office.audit.queries import HistoryEntry, record_history
 from me_office.statements import statement
 
@@ -65,7 +65,7 @@ def rule_of(key: str) -> Rule:
         found = CountingRule.objects.filter(pk=UUID(key)).first()
     except ValueError:
         found = None
-    record = known(found, "rule of counting")
+    record = known_of_office(found, "rule of counting")
     return Rule(key, record.ruleset, record)
 
 
@@ -78,7 +78,7 @@ def own_rules() -> list[CountingRule]:
 def own_rule_of(record_id: UUID) -> CountingRule:
     """Return one of the office's rules, a retired one too. Raises NotKnown."""
     rows = CountingRule.objects.select_related("changed_by", "voided_by")
-    return known(rows.filter(pk=record_id).first(), "rule of counting")
+    return known_of_office(rows.filter(pk=record_id).first(), "rule of counting")
 
 
 def closure_page(after: str = "") -> Page[CourtClosure]:
@@ -90,7 +90,7 @@ def closure_page(after: str = "") -> Page[CourtClosure]:
 def closure_of(record_id: UUID) -> CourtClosure:
     """Return a closure, a withdrawn one too. Raises NotKnown."""
     rows = CourtClosure.objects.select_related("created_by", "voided_by")
-    return known(rows.filter(pk=record_id).first(), "closure")
+    return known_of_office(rows.filter(pk=record_id).first(), "closure")
 
 
 def history_of(record: CountingRule | CourtClosure) -> list[HistoryEntry]:

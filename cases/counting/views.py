@@ -20,7 +20,7 @@ from cases.forms.changed import ChangedForm
 from findings.calculations.counting_rules import SHIPPED
 from findings.views.of_office import withdrawing_of_office
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.errors import known
+from me_office.audit.errors import known_of_office
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -91,7 +91,7 @@ def rules(request: StaffRequest) -> HttpResponse:
 def shipped_rule(request: StaffRequest, key: str) -> HttpResponse:
     """Show a rule that comes with the software, whole, with its source."""
     require_role(request.user, Act.SEE)
-    rule = known(SHIPPED.get(key), "rule of counting")
+    rule = known_of_office(SHIPPED.get(key), "rule of counting")
     context = {
         "key": key,
         "rule": rule,

@@ -16,6 +16,7 @@ from cases.actions.entry import (
     require_for_office,
     require_standing,
 )
+from cases.actions.office import locked_of_office, withdraws_of_office
 from cases.court import queries
 from cases.court.fee_rules import (
     Line,
@@ -71,7 +72,7 @@ def record_fee(
         if there is not None:
             return there
     else:
-        fee = queries.fee_for_update(record_id)
+        fee = locked_of_office(FeeRule, record_id, "fee")
         require_standing(fee, version)
         require_reason(reason)
         set_fields(fee, entry, FEE_FIELDS)
@@ -83,11 +84,8 @@ def record_fee(
     return save_next_version(actor, fee)
 
 
-@action
-def withdraw_fee(actor: Staff, *, record_id: UUID, version: int, reason: str) -> FeeRule:
-    """Take a fee off the list. Raises NotAllowed, NotKnown, StaleRecord, Refused."""
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    return void(actor, queries.fee_for_update(record_id), version=version, reason=reason)
+# Invoices that were sent keep it.
+withdraw_fee = withdraws_of_office("withdraw_fee", FeeRule, "fee", act=Act.KEEP_CLERK_LISTS)
 
 
 @action

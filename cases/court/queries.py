@@ -50,7 +50,7 @@ from cases.court.rules import (
 from cases.models import Case, CaseRecord
 from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
-from me_office.audit.errors import known
+from me_office.audit.errors import known, known_of_office
 from me_office.audit.models import rows_of
 
 if TYPE_CHECKING:
@@ -234,15 +234,9 @@ def fees_told(actor: Staff) -> list[FeeRule]:
     return fees()
 
 
-def fee_for_update(record_id: UUID) -> FeeRule:
-    """Return a fee, locked. Raises NotKnown."""
-    rows = FeeRule.objects.select_for_update(of=("self",)).filter(pk=record_id)
-    return known(rows.first(), "fee")
-
-
 def fee_of(record_id: UUID) -> FeeRule:
     """Return a fee of the list. Raises NotKnown."""
-    return known(FeeRule.objects.active().filter(pk=record_id).first(), "fee")
+    return known_of_office(FeeRule.objects.active().filter(pk=record_id).first(), "fee")
 
 
 def invoice_of(asked: RecordsRequest, record_id: UUID) -> Invoice:

@@ -499,16 +499,6 @@ def grounds() -> list[Ground]:
     return list(Ground.objects.active().select_related("created_by"))
 
 
-def ground_for_update(record_id: UUID) -> Ground:
-    """Return a ground, locked. Raises NotKnown."""
-    found: Ground | None = (
-        Ground.objects.select_for_update(of=("self",)).filter(pk=record_id).first()
-    )
-    if found is None:
-        raise NotKnown("There is no such ground.")
-    return found
-
-
 def demand_of(asked: RecordsRequest, demand_id: UUID) -> Demand:
     """Return a demand of a request that was not withdrawn. Raises NotKnown."""
     rows = Demand.objects.active().filter(request=asked, pk=demand_id)

@@ -9,6 +9,7 @@ from uuid import UUID
 from cases import access
 from cases.access import Act
 from cases.actions.entry import refuse_wrong, require_for_office, require_standing
+from cases.actions.office import withdraws_of_office
 from cases.drafting import rules
 from cases.drafting.models import OfficeWord, ShortKey
 from me_office.accounts.models import Staff
@@ -90,14 +91,7 @@ def add_office_word(
     return there if there is not None else save_new(actor, made, own_key=True)
 
 
-@action
-def void_office_word(actor: Staff, *, record_id: UUID, version: int, reason: str) -> OfficeWord:
-    """Withdraw a word: it is asked about again.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    require_for_office(actor, Act.KEEP_OFFICE_TEXTS)
-    word = OfficeWord.objects.filter(pk=record_id).select_for_update(of=("self",)).first()
-    if word is None:
-        raise NotKnown("There is no such word.")
-    return void(actor, word, version=version, reason=reason)
+# The word is asked about again.
+void_office_word = withdraws_of_office(
+    "void_office_word", OfficeWord, "word", act=Act.KEEP_OFFICE_TEXTS
+)

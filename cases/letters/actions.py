@@ -19,6 +19,7 @@ from cases.actions.entry import (
     require_standing,
     voids,
 )
+from cases.actions.office import locked_of_office, put_in_place, withdraws_of_office
 from cases.letters import queries
 from cases.letters.court_values import address_of
 from cases.letters.merging import wrong_in_letter, wrong_in_template
@@ -41,11 +42,8 @@ from me_office.audit.actions import (
     VOIDING,
     action,
     recorded_before,
-    require_reason,
-    require_version,
     save_new,
     save_next_version,
-    void,
 )
 from me_office.audit.errors import Invalid, Refused, known
 from me_office.audit.fields import set_fields
@@ -89,34 +87,19 @@ def change_letter_template(
     Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
     """
     require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    old = _template_for_update(template_id)
+    old = locked_of_office(LetterTemplate, template_id, "template")
     new = LetterTemplate(
         pk=record_id, kind=old.kind, title=old.title, subject=old.subject, body=old.body,
         replaces=old, number=old.number + 1,
     )  # fmt: skip
     _put(new, {**entry, "kind": old.kind})
-    there = recorded_before(new, assigned=VOIDING)
-    if there is not None:
-        return there
-    require_version(old, version)
-    if old.is_voided:
-        raise Refused("This edition is no longer in use.")
-    void(actor, old, reason=require_reason(reason))
-    return save_new(actor, new, own_key=True)
+    return put_in_place(actor, old, new, version=version, reason=reason)
 
 
-@action
-def void_letter_template(
-    actor: Staff, *, template_id: UUID, version: int, reason: str
-) -> LetterTemplate:
-    """Withdraw a template; letters begun from it stay. Raises as `change_letter_template`."""
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    return void(actor, _template_for_update(template_id), version=version, reason=reason)
-
-
-def _template_for_update(template_id: UUID) -> LetterTemplate:
-    rows = LetterTemplate.objects.select_for_update(of=("self",)).filter(pk=template_id)
-    return known(rows.first(), "template")
+# Letters begun from it stay.
+void_letter_template = withdraws_of_office(
+    "void_letter_template", LetterTemplate, "template", act=Act.KEEP_CLERK_LISTS, key="template_id"
+)
 
 
 def _put(template: LetterTemplate, entry: Mapping[str, Any]) -> None:

@@ -17,7 +17,7 @@ from cases.letters.models import Letter, LetterMail, LetterSending, LetterTempla
 from cases.letters.rules import KIND_WORDS, LetterKind, Outcome
 from cases.letters.standard import STANDARD
 from cases.models import Case
-from me_office.audit.errors import known
+from me_office.audit.errors import known, known_of_office
 from me_office.version import VERSION
 
 STANDARD_WORDS = "standard text"
@@ -114,7 +114,7 @@ def templates_in_use() -> list[LetterTemplate]:
 def template_of(template_id: UUID) -> LetterTemplate:
     """Return an edition of a template, in use or not. Raises NotKnown."""
     rows = LetterTemplate.objects.select_related("created_by", "voided_by")
-    return known(rows.filter(pk=template_id).first(), "template")
+    return known_of_office(rows.filter(pk=template_id).first(), "template")
 
 
 def editions_of(template: LetterTemplate, *, most: int = 50) -> list[LetterTemplate]:

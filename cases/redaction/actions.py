@@ -17,6 +17,7 @@ from cases.actions.entry import (
     require_for_office,
     withdraws,
 )
+from cases.actions.office import locked_of_office, withdraws_of_office
 from cases.actions.requests import Alike
 from cases.court.models import RecordsRequest
 from cases.models import Case
@@ -364,19 +365,13 @@ def change_redaction_reason(
     Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
     """
     require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    changed = queries.reason_for_update(reason_id)
+    changed = locked_of_office(RedactionReason, reason_id, "reason")
     require_correction(changed, version, reason)
     set_fields(changed, entry, REASON_FIELDS)
     return save_next_version(actor, changed)
 
 
-@action
-def void_redaction_reason(
-    actor: Staff, *, reason_id: UUID, version: int, reason: str
-) -> RedactionReason:
-    """Take a reason off the list; marks that name it keep it.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    return void(actor, queries.reason_for_update(reason_id), version=version, reason=reason)
+# Marks that name it keep it.
+void_redaction_reason = withdraws_of_office(
+    "void_redaction_reason", RedactionReason, "reason", act=Act.KEEP_CLERK_LISTS, key="reason_id"
+)

@@ -289,14 +289,6 @@ def reason_of(reason_id: UUID) -> RedactionReason:
     return found
 
 
-def reason_for_update(reason_id: UUID) -> RedactionReason:
-    """Return a reason of the office's list, locked. Raises NotKnown."""
-    found = RedactionReason.objects.select_for_update(of=("self",)).filter(pk=reason_id).first()
-    if found is None:
-        raise NotKnown("There is no such reason.")
-    return found
-
-
 def history_of_reasons() -> list[RedactionReason]:
     """Return the reasons that were withdrawn, the latest first."""
     rows = RedactionReason.objects.exclude(voided_at=None).select_related("voided_by")

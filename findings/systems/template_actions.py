@@ -8,7 +8,7 @@ from uuid import UUID
 
 from cases.access import Act
 from cases.actions.entry import require_for_office
-from findings.actions.office import locked_of_office, withdraws_of_office
+from cases.actions.office import locked_of_office, put_in_place, withdraws_of_office
 from findings.organs.models import OrganWeight
 from findings.systems import rules
 from findings.systems.catalogue import SYSTEMS
@@ -17,10 +17,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import (
     action,
     recorded_before,
-    require_reason,
-    require_version,
     save_new,
-    void,
 )
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
@@ -65,17 +62,12 @@ def change_system_template(
         stands_for_standard=old.stands_for_standard, replaces=old, number=old.number + 1,
     )  # fmt: skip
     _put(new, {**entry, "system": old.system})
-    there = recorded_before(new)
-    if there is not None:
-        return there
-    require_version(old, version)
-    if old.is_voided:
-        raise Refused("This edition is no longer in use.")
-    void(actor, old, reason=require_reason(reason))
-    return save_new(actor, new, own_key=True)
+    return put_in_place(actor, old, new, version=version, reason=reason)
 
 
-void_system_template = withdraws_of_office("void_system_template", SystemTemplate, "template")
+void_system_template = withdraws_of_office(
+    "void_system_template", SystemTemplate, "template", act=Act.EXAMINE, key="template_id"
+)
 
 
 def _put(template: SystemTemplate, entry: Mapping[str, Any]) -> None:

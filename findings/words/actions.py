@@ -8,7 +8,7 @@ from uuid import UUID
 
 from cases.access import Act
 from cases.actions.entry import require_for_office
-from findings.actions.office import withdraws_of_office
+from cases.actions.office import withdraws_of_office
 from findings.prose.house import wrong_with
 from findings.words import queries, vocabulary
 from findings.words.models import OfficeTerm, OfficeWording
@@ -43,7 +43,9 @@ def add_office_term(
 
 
 # Findings that use the term keep it.
-void_office_term = withdraws_of_office("void_office_term", OfficeTerm, "term")
+void_office_term = withdraws_of_office(
+    "void_office_term", OfficeTerm, "term", act=Act.EXAMINE, key="term_id"
+)
 
 
 @action
@@ -85,4 +87,6 @@ def reword(
 
 
 # Reports say it in the standard words again.
-restore_wording = withdraws_of_office("restore_wording", OfficeWording, "wording")
+restore_wording = withdraws_of_office(
+    "restore_wording", OfficeWording, "wording", act=Act.EXAMINE, key="wording_id"
+)

@@ -75,6 +75,13 @@ def known(row: T | None, what: str) -> T:
     return row
 
 
+def known_of_office(row: T | None, what: str) -> T:
+    """Return what was found of what belongs to no case. Raises NotKnown where that is nothing."""
+    if row is None:
+        raise NotKnown(f"There is no such {what}.")
+    return row
+
+
 class StaleRecord(OfficeError):
     """Somebody saved the record in between. `record` is what stands now."""
 

@@ -15,13 +15,14 @@ from cases.court.fees import (
     record_fee,
     record_payment,
     waive_invoice,
+    withdraw_fee,
     withdraw_invoice,
 )
 from cases.court.models import FeeRule, Invoice, RequestCase
 from cases.court.timeline import time_line
 from evidence import store
 from me_office.accounts.roles import Role
-from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
+from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
 from tests.court.builders import counsel, demand, fee, invoice, keys_of, url
@@ -31,6 +32,8 @@ pytestmark = pytest.mark.django_db
 
 
 def test_the_offices_fees_are_kept_by_clerks_with_reasons(signed_in, clerk):
+    with pytest.raises(NotKnown, match=r"^There is no such fee\.$"):
+        withdraw_fee(clerk, record_id=new_id(), version=1, reason="Not charged any more")
     with pytest.raises(NotAllowed):
         fee(make_staff(Role.PATHOLOGIST))
     with pytest.raises(Invalid) as wrong:

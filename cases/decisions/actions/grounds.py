@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from cases.access import Act
 from cases.actions.entry import refuse_wrong, require_for_office
+from cases.actions.office import locked_of_office
 from cases.court.rules import RequestState
-from cases.decisions import queries
 from cases.decisions.models import Ground, ItemDecision, ProposalRule
 from cases.decisions.proposal_rules import RULES_BY_KEY
 from me_office.accounts.models import Staff
@@ -61,7 +61,7 @@ def replace_ground(
     StaleRecord, Refused, Invalid, Conflict.
     """
     require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    earlier = queries.ground_for_update(ground_id)
+    earlier = locked_of_office(Ground, ground_id, "ground")
     made = Ground(pk=record_id, number=earlier.number)
     set_fields(made, entry, tuple(name for name in GROUND_FIELDS if name != "number"))
     there = recorded_before(made)
@@ -83,7 +83,7 @@ def withdraw_ground(actor: Staff, *, record_id: UUID, version: int, reason: str)
     Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
     require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    ground = queries.ground_for_update(record_id)
+    ground = locked_of_office(Ground, record_id, "ground")
     used = ItemDecision.objects.active().filter(
         ground=ground, request__state=RequestState.OPEN.value
     )

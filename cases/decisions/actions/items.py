@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from cases.access import Act, require
 from cases.actions.entry import refuse_wrong
+from cases.actions.office import locked_of_office
 from cases.court.models import Demand, RecordsRequest
 from cases.decisions import queries
 from cases.decisions.actions.request import (
@@ -102,7 +103,9 @@ def _each_once(sent: Sequence[Picked | Mapping[str, str]]) -> list[Picked]:
 def _ground_now(entry: Mapping[str, Any]) -> Ground | None:
     """Return the ground that is named as it is now, locked: it is not withdrawn meanwhile."""
     named = entry.get("ground")
-    return None if named is None else queries.ground_for_update(getattr(named, "pk", named))
+    return (
+        None if named is None else locked_of_office(Ground, getattr(named, "pk", named), "ground")
+    )
 
 
 def _decided_before(

@@ -1,0 +1,62 @@
+"""What belongs to no case, the office's own words, lists, templates: withdrawn, replaced."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TypeVar
+from uuid import UUID
+
+from cases.access import Act
+from cases.actions.entry import called, require_for_office
+from me_office.accounts.models import Staff
+from me_office.audit.actions import (
+    VOIDING,
+    action,
+    recorded_before,
+    require_reason,
+    require_version,
+    save_new,
+    void,
+)
+from me_office.audit.errors import Refused, known_of_office
+from me_office.audit.models import Record, rows_of
+
+OfficeT = TypeVar("OfficeT", bound=Record)
+
+
+def locked_of_office(model: type[OfficeT], record_id: UUID, named: str) -> OfficeT:
+    """Return a record of the office, locked. Raises NotKnown."""
+    return known_of_office(rows_of(model).select_for_update().filter(pk=record_id).first(), named)
+
+
+def withdraws_of_office(
+    name: str, model: type[OfficeT], named: str, *, act: Act, key: str = "record_id"
+) -> Callable[..., OfficeT]:
+    """Return the action `name` that withdraws a record of the office: it is no longer offered.
+
+    What was recorded with it stays. `named` is what it is called, `key` what page and API call its
+    key. Raises NotAllowed, NotKnown, StaleRecord, Refused.
+    """
+
+    def withdraw(actor: Staff, *, record_id: UUID, version: int, reason: str) -> OfficeT:
+        require_for_office(actor, act)
+        record = locked_of_office(model, record_id, named)
+        return void(actor, record, version=version, reason=reason)
+
+    return action(called(name, withdraw, **({} if key == "record_id" else {"record_id": key})))
+
+
+def put_in_place(actor: Staff, old: OfficeT, new: OfficeT, *, version: int, reason: str) -> OfficeT:
+    """Put a new edition in place of one that is withdrawn with the reason.
+
+    Raises StaleRecord, Conflict, Refused, Invalid.
+    """
+    # A retry may come after the new edition was replaced or withdrawn.
+    there = recorded_before(new, assigned=VOIDING)
+    if there is not None:
+        return there
+    require_version(old, version)
+    if old.is_voided:
+        raise Refused("This edition is no longer in use.")
+    void(actor, old, reason=require_reason(reason))
+    return save_new(actor, new, own_key=True)
