@@ -17,7 +17,7 @@ from cases.answers.actions import MadeAnswer, NumberedPart, give_page_numbers
 from cases.answers.chosen import Chosen, approval_of, cases_asked_for, decided_now, demands_of
 from cases.answers.combining import CannotCombine, Part, combine, pages_of
 from cases.answers.comparing import Held
-from cases.answers.contents import CannotBuild, Contents, Document, gather
+from cases.answers.contents import Contents, Document, gather
 from cases.answers.listing import (
     OWN,
     certificate_sheet,
@@ -35,6 +35,7 @@ from cases.answers.sheets import Sheet, write_sheet
 from cases.court.marking import OrderTold, orders_of
 from cases.packets import store
 from cases.packets.bag import make_bag_of, write_csv, write_json, write_zip
+from cases.packets.outgoing import CannotBuild
 from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
 

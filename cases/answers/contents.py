@@ -24,10 +24,9 @@ from cases.packets.bag import write_csv, write_json
 from cases.packets.custody_record import custody_groups, custody_rows, custody_values
 from cases.packets.material import Material, events_of, material_of
 from cases.packets.outgoing import (
-    NoCopy,
-    OriginalChanged,
+    CannotBuild,
     OutgoingPhotograph,
-    write_photographs,
+    write_or_say,
 )
 from cases.packets.printing import print_report
 from cases.packets.rules import ReleasedAs
@@ -42,17 +41,12 @@ from evidence.custody.models import Seal, Transfer
 from evidence.photographs.models import Photograph
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
-from me_office.audit.errors import Refused
 from me_office.audit.ids import uuid_in
 from me_office.shell.templatetags.office import day
 
 PDF = "application/pdf"
 DOCUMENTS = "documents"
 COVER_LETTER = "cover-letter.pdf"
-
-
-class CannotBuild(Refused):
-    """The answer cannot be built; the message says why, for the clerk."""
 
 
 @dataclass(frozen=True)
@@ -491,22 +485,10 @@ def _photographs(
             raise CannotBuild("A photograph that is to go out was withdrawn. Decide about it anew.")
         base = now.folder / now.base(case_id)
         base.mkdir(parents=True, exist_ok=True)
-        try:
-            written = write_photographs(base, sent, _counting(beat, done_before, len(going)))
-        except OriginalChanged as error:
-            raise CannotBuild(
-                f"The stored file of photograph {error.number} no longer has its digest. "
-                "Nothing was packed. Tell an administrator."
-            ) from error
-        except NoCopy as error:
-            raise CannotBuild(
-                f"No copy without metadata can be made of photograph {error.number}. Send the "
-                "originals, or redact that photograph."
-            ) from error
-        except FileNotFoundError as error:
-            raise CannotBuild(
-                "An original is missing from the store. Nothing was packed. Tell an administrator."
-            ) from error
+        written = write_or_say(
+            base, sent, _counting(beat, done_before, len(going)),
+            instead="Send the originals, or redact that photograph.",
+        )  # fmt: skip
         done_before += len(sent)
         now.contents.photographs.append((material.case, now.base(case_id), written))
 

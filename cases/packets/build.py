@@ -20,11 +20,10 @@ from cases.packets.curricula import of_packets, write_curricula
 from cases.packets.material import Material, events_of, material_of
 from cases.packets.models import Packet
 from cases.packets.outgoing import (
-    NoCopy,
-    OriginalChanged,
+    CannotBuild,
     OutgoingPhotograph,
     of_packet,
-    write_photographs,
+    write_or_say,
 )
 from cases.packets.printing import print_report
 from cases.packets.readme import SIGNED_PDF, bag_name
@@ -39,10 +38,6 @@ from evidence.store.models import StoredFile
 from me_office.audit.errors import Refused
 from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
-
-
-class CannotBuild(Refused):
-    """The packet cannot be built; the message says why, for the clerk."""
 
 
 @contextmanager
@@ -140,22 +135,10 @@ def _write_photographs(
     def beat(done: int) -> None:
         _say(packet, 5 + 43 * done // len(sent), f"copies photographs, {done} of {len(sent)}")
 
-    try:
-        return write_photographs(folder, sent, beat)
-    except OriginalChanged as error:
-        raise CannotBuild(
-            f"The stored file of photograph {error.number} no longer has its digest. "
-            "Nothing was packed. Tell an administrator."
-        ) from error
-    except NoCopy as error:
-        raise CannotBuild(
-            f"No copy without metadata can be made of photograph {error.number}. Ask for "
-            "a packet with the originals, or redact that photograph."
-        ) from error
-    except FileNotFoundError as error:
-        raise CannotBuild(
-            "An original is missing from the store. Nothing was packed. Tell an administrator."
-        ) from error
+    return write_or_say(
+        folder, sent, beat,
+        instead="Ask for a packet with the originals, or redact that photograph.",
+    )  # fmt: skip
 
 
 def _write_signed_report(folder: Path, material: Material) -> None:

@@ -17,6 +17,7 @@ from evidence import store
 from evidence.imaging import bare, pictures
 from evidence.photographs.queries import PacketPhotograph
 from evidence.store.models import StoredFile
+from me_office.audit.errors import Refused
 
 EXTENSIONS = {
     "image/jpeg": "jpg",
@@ -27,6 +28,10 @@ EXTENSIONS = {
     "image/heif": "heif",
 }
 FOLDER = "photographs"
+
+
+class CannotBuild(Refused):
+    """What is to go out cannot be built; the message says why, for the clerk."""
 
 
 class OriginalChanged(Exception):
@@ -119,6 +124,34 @@ def write_photographs(
         written.append(_write(folder / FOLDER, each))
         beat(done)
     return written
+
+
+def write_or_say(
+    folder: Path,
+    sent: Sequence[OutgoingPhotograph],
+    beat: Callable[[int], None],
+    *,
+    instead: str,
+) -> list[OutgoingPhotograph]:
+    """Write what goes out; `instead` tells what helps where no copy can be made.
+
+    Raises CannotBuild.
+    """
+    try:
+        return write_photographs(folder, sent, beat)
+    except OriginalChanged as error:
+        raise CannotBuild(
+            f"The stored file of photograph {error.number} no longer has its digest. "
+            "Nothing was packed. Tell an administrator."
+        ) from error
+    except NoCopy as error:
+        raise CannotBuild(
+            f"No copy without metadata can be made of photograph {error.number}. {instead}"
+        ) from error
+    except FileNotFoundError as error:
+        raise CannotBuild(
+            "An original is missing from the store. Nothing was packed. Tell an administrator."
+        ) from error
 
 
 def _write(folder: Path, sent: OutgoingPhotograph) -> OutgoingPhotograph:
