@@ -10,6 +10,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from cases.packets import readme
 from cases.packets.readme import readme_text
 from cases.packets.rules import (
     Holds,
@@ -158,7 +159,8 @@ def test_addenda_are_said_in_the_order_of_their_numbers_and_photographs_are_not_
 @pytest.mark.parametrize("held", [True, False])
 @pytest.mark.parametrize("charts", [True, False])
 @pytest.mark.parametrize("signed", [True, False])
-def test_the_readme_names_only_what_the_packet_holds(asked, held, charts, signed):
+def test_the_readme_names_only_what_the_packet_holds(monkeypatch, asked, held, charts, signed):
+    monkeypatch.setattr(readme, "orders_of", lambda asked: [])
     material = SimpleNamespace(
         case=SimpleNamespace(label="2026-0016"),
         read_at=datetime(2026, 11, 28, 18, 45, tzinfo=UTC),
