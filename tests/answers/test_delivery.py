@@ -22,7 +22,9 @@ from cases.decisions.actions import leave_out_records, note_stop, settle_stop
 from cases.decisions.items import sent_earlier
 from cases.decisions.models import Ground, Reach
 from cases.models import Case
+from cases.review.models import Addendum
 from me_office.accounts.roles import Role
+from me_office.audit.actions import save_new
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
@@ -328,6 +330,26 @@ def test_who_may_not_know_of_a_case_that_is_sent_neither_delivers_nor_fetches_it
     client.force_login(clerk)
     zipped = reverse("answers:download-answer", args=[answer.case_id, answer.pk])
     assert client.get(zipped).status_code >= 400
+
+
+def test_only_an_address_is_called_back_and_by_who_read_it_as_it_stands(answer, clerk):
+    made, mailed = deliver(answer, clerk), deliver(answer, clerk, "mail")
+    case = {"case_id": answer.case_id, "reason": "Wrong person."}
+    with pytest.raises(StaleRecord):
+        call_back_delivery(clerk, delivery_id=made.pk, version=2, **case)
+    with pytest.raises(Refused, match="Only an address"):
+        call_back_delivery(clerk, delivery_id=mailed.pk, version=1, **case)
+    assert not Delivery.objects.exclude(called_back_at=None).exists()
+
+
+def test_what_was_added_to_the_report_since_is_told_and_what_was_there_is_not(answer, clerk):
+    added = {"case": answer.case, "kind": "addendum", "text": "x", "why": "y", "made_by": clerk}
+    for number, minutes in ((8, -1), (9, 1)):
+        at = answer.built_at + timedelta(minutes=minutes)
+        save_new(clerk, Addendum(number=number, made_at=at, **added), own_key=True)
+    words = [one.words for one in differs_now(answer)]
+    assert "Addendum 9 was added to the report after it was built." in words
+    assert not [one for one in words if "Addendum 8" in one and "was added" in one]
 
 
 def test_the_pages_deliver_show_address_and_code_once_and_call_back(answer, client, clerk):

@@ -14,12 +14,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.appearances.actions import cancel_appearance
+from cases.appearances.actions import cancel_appearance, void_appearance
 from cases.calendars import actions, queries, rules
 from cases.calendars.ical import calendar_text, plain
 from cases.calendars.models import CalendarFeed
 from cases.calendars.queries import Event
-from cases.court.actions import withdraw_request
+from cases.court.actions import change_request, withdraw_request
 from cases.court.models import RecordsRequest
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, StaleRecord
@@ -28,7 +28,7 @@ from me_office.audit.models import AccessEvent
 from tests.appearances.builders import appear, called, in_days
 from tests.builders import as_person, make_case, make_staff, set_back
 from tests.cases.test_assignment import restricted_case
-from tests.packets.builders import make_clerk, make_request
+from tests.packets.builders import asked_for, make_clerk, make_request
 
 TODAY = date(2026, 11, 28)
 NEW_YORK = ZoneInfo("America/New_York")
@@ -131,10 +131,19 @@ def test_a_person_s_feed_holds_their_own_dates_and_names_nobody():
     assert set(events(read(office))) == {str(own.pk), str(other.pk), f"{asked.pk}-due"}
     # Nobody signed in: the trail says whose address it was, not that this person read it.
     assert AccessEvent.objects.latest("id").what == "calendar, by whoever had its address"
+    # Changed, an event counts on: a program takes a later one over an earlier one.
+    assert found[str(own.pk)].sequence.value == "0"
+    entry = asked_for(due_on=asked.due_on + timedelta(days=1))
+    change_request(clerk, case_id=case.pk, request_id=asked.pk, version=1, entry=entry,
+                   reason="By letter")  # fmt: skip
+    void_appearance(clerk, record_id=other.pk, version=other.version, reason="Entered twice")
+    found = events(read(office))
+    assert found[f"{asked.pk}-due"].sequence.value == "1"
+    assert found[str(other.pk)].status.value == "CANCELLED"
     # Canceled and withdrawn, they stay as such, under the same key.
     canceled = cancel_appearance(clerk, case_id=case.pk, record_id=own.pk, version=own.version,
                                  reason="Settled")  # fmt: skip
-    withdraw_request(clerk, case_id=case.pk, request_id=asked.pk, version=1, reason="Quashed")
+    withdraw_request(clerk, case_id=case.pk, request_id=asked.pk, version=2, reason="Quashed")
     found = events(read(office))
     assert found[str(own.pk)].status.value == "CANCELLED"
     assert found[str(own.pk)].sequence.value == str(canceled.version - 1) != "0"
@@ -142,6 +151,10 @@ def test_a_person_s_feed_holds_their_own_dates_and_names_nobody():
     boss = make_staff(Role.SUPERVISOR)
     actions.choose_calendar_names(boss, record_id=new_id(), version=0, named=True, reason="Asked")
     assert "Tellwright" in Client().get(address).content.decode()
+    with pytest.raises(StaleRecord):
+        actions.choose_calendar_names(
+            boss, record_id=new_id(), version=2, named=False, reason="Read earlier"
+        )
     with pytest.raises(NotAllowed):
         actions.choose_calendar_names(clerk, record_id=new_id(), version=0, named=True, reason="x")
 
@@ -221,6 +234,11 @@ def test_leave_is_one_s_own_or_a_clerk_s_to_keep_and_clashes_are_told():
     assert "I. Vasko on leave until" in shown
     page = as_person(clerk).get(reverse("calendars:leave")).content.decode()
     assert "I. Vasko" in page
+    other = make_staff(Role.PATHOLOGIST)
+    with pytest.raises(NotAllowed):
+        actions.withdraw_leave(other, record_id=made.pk, version=1, reason="Not mine")
+    with pytest.raises(NotAllowed):
+        away(vasko, other, record_id=made.pk, version=1, reason="Hers, not mine")
     assert away(clerk, vasko, record_id=made.pk, version=1, reason="Later",
                 first_on=day + timedelta(days=1)).version == 2  # fmt: skip
     assert "on leave" not in as_person(clerk).get(reverse("appearances:office")).content.decode()

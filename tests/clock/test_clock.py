@@ -15,7 +15,8 @@ from cases.clock import actions, queries
 from cases.clock.models import ClockChange, DueCount
 from cases.counting.actions import keep_counting_rule, keep_court_closure
 from cases.counting.rules import entered_of
-from cases.court.actions import change_request
+from cases.court.actions import change_request, withdraw_request
+from cases.models import Case
 from findings.calculations.counting_rules import BY_HAND, SHIPPED
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
@@ -218,6 +219,65 @@ def test_a_closure_entered_later_is_told_and_moves_nothing(clerk, asked):
     assert queries.moved_since(clerk) == []
 
 
+def fixed(by, asked, **more):
+    said = {"basis": "fixed", "end_on": timezone.localdate() + timedelta(days=5),
+            "note": "Order of the court of today", **more}  # fmt: skip
+    return actions.fix_due_day(
+        by, case_id=asked.case_id, request_id=asked.pk, record_id=new_id(), entry=said
+    )
+
+
+def test_a_day_is_counted_or_fixed_only_of_an_open_request_whose_clock_runs(clerk, asked):
+    with pytest.raises(Refused, match="before the date served") as refused:
+        count(clerk, asked, trigger_on=asked.served_on - timedelta(days=60), amount=20)
+    assert refused.value.field == "amount"
+    note(clerk, asked, effect="stops")
+    for act in (count, fixed):
+        with pytest.raises(Refused, match="stands still"):
+            act(clerk, asked)
+    asked.refresh_from_db()
+    withdraw_request(clerk, case_id=asked.case_id, request_id=asked.pk, version=asked.version,
+                     reason="Quashed")  # fmt: skip
+    for act in (count, fixed, note):
+        with pytest.raises(Refused, match="is withdrawn"):
+            act(clerk, asked)
+    assert not DueCount.objects.exists()
+
+
+def test_what_moved_a_day_says_who_set_it_and_is_not_taken_back_over_a_later_one(clerk, asked):
+    later, made = timezone.localdate() + timedelta(days=50), []
+    for kind, basis in (("protective", "fixed"), ("extension", "agreed"), ("order", "fixed")):
+        made.append(note(clerk, asked, kind=kind, effect="moves", new_due_on=later))
+        asked.refresh_from_db()
+        assert (asked.due_on, asked.due_basis) == (later, basis)
+        later += timedelta(days=1)
+    keys = {"case_id": asked.case_id, "request_id": asked.pk, "reason": "Filed elsewhere"}
+    actions.withdraw_clock_change(clerk, **keys, record_id=made[2].pk, version=1)
+    asked.refresh_from_db()
+    assert (asked.due_on, asked.due_basis) == (later - timedelta(days=2), "agreed")
+    fixed(clerk, asked)
+    with pytest.raises(Refused, match="was changed after this"):
+        actions.withdraw_clock_change(clerk, **keys, record_id=made[1].pk, version=1)
+
+
+def test_only_a_running_day_of_a_known_case_is_told_as_moved_and_it_is_counted_as_it_was(
+    clerk, asked
+):
+    kept = count(clerk, asked, way="mail")
+    assert queries.moved_since(clerk) == [], "counted again by the same way of service"
+    keep_court_closure(
+        clerk, record_id=new_id(), version=0,
+        entry={"court": "", "kind": "closed", "first_on": kept.end_on, "last_on": kept.end_on,
+               "why": "Flood", "source": "Order of the governor"},
+    )  # fmt: skip
+    assert [one.asked for one in queries.moved_since(clerk)] == [asked], "of the whole office"
+    Case.objects.filter(pk=asked.case_id).update(restricted=True)
+    assert queries.moved_since(clerk) == []
+    Case.objects.filter(pk=asked.case_id).update(restricted=False)
+    note(clerk, asked, effect="stops")
+    assert queries.moved_since(clerk) == []
+
+
 def test_the_pages_save_and_show_what_is_wrong(clerk, asked):
     page, keys = as_person(clerk), [asked.case_id, asked.pk]
     said = {"rule_key": "federal-civil", "trigger_on": asked.served_on.isoformat(), "amount": "30",
@@ -285,6 +345,9 @@ def test_a_due_day_is_counted_by_a_rule_while_the_request_is_logged(clerk):
     # The same request with another count, or with none, is not the same.
     other = sent | {"request_key": str(new_id()), "amount": "29"}
     assert page.post(address, other).status_code == 409
+    # Nor is one whose count ends on the same day by another way of service.
+    by_hand = sent | {"request_key": str(new_id()), "way": BY_HAND}
+    assert page.post(address, by_hand).status_code == 409
     due = kept.end_on.isoformat()
     none = sent | {"request_key": str(new_id()), "due_how": "paper", "due_on": due}
     assert page.post(address, none).status_code == 409

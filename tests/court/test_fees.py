@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -115,6 +116,11 @@ def test_an_invoice_is_refused_by_role_content_and_key(clerk):
         invoice(clerk, asked, {})
     with pytest.raises(Invalid):
         invoice(clerk, asked, {pages: 0})
+    today = timezone.localdate()
+    with pytest.raises(Invalid) as over:
+        invoice(clerk, asked, {pages: 1}, pay_by=today - timedelta(days=1))
+    assert over.value.errors == {"pay_by": ["This day is over."]}
+    assert invoice(clerk, asked, {pages: 1}, pay_by=today).pay_by == today
     foreign = fee(clerk, name="Copy abroad", currency="CAD")
     with pytest.raises(Invalid, match="one currency"):
         invoice(clerk, asked, {pages: 1, foreign: 1})

@@ -13,6 +13,8 @@ from cases.court.counseling import (
     withdraw_counsel,
 )
 from cases.court.models import Counsel, Demand, RecordsRequest, RequestCase
+from cases.court.timeline import _records
+from cases.models import Case
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -104,6 +106,11 @@ def test_a_restricted_case_is_neither_added_nor_told_by_who_may_not_know_of_it(
     assert signed_in.get(listed).json() == []
     with pytest.raises(NotKnown):
         remove_request_case(clerk, **keys_of(asked), record_id=tied.pk, version=1, reason="x")
+    # Nor is it in the time line, which is read from all that hangs on the request.
+    for restricted in (False, True):
+        Case.objects.filter(pk=hidden.pk).update(restricted=restricted)
+        known = ("court_requestcase", str(tied.pk)) in _records(clerk, asked)
+        assert known is not restricted
     # The other way: a request of a restricted case is not told on a case that it asks for.
     home = RecordsRequest.objects.create(
         case=hidden, created_by=clerk, changed_by=clerk, **asked_for(party="The hidden party")

@@ -279,6 +279,50 @@ def test_stops_keep_the_answer_back_until_each_is_decided(demand, clerk):
     actions.lift_stop(clerk, record_id=stop.pk, version=1, reason="The trial is over", **case)
 
 
+def test_what_is_settled_or_asked_after_the_approval_asks_for_another(demand, clerk, vasko):
+    """Whoever approved may settle a stop as well: then another is the second person."""
+    decide(demand, clerk, "release")
+    boss, missing = second_person(), ["A second person has not approved what was decided."]
+    at = {"case_id": demand.case_id, "request_id": demand.request_id}
+    approve(demand.request, boss)
+    entry = {"kind": "sealed", "why": "Order of the superior court"}
+    stop = actions.note_stop(clerk, case_id=demand.case_id, record_id=new_id(), entry=entry)
+    said = {"words": "The order lets it out", "on_word_of": "Counsel"}
+    actions.settle_stop(boss, record_id=new_id(), stop=str(stop.pk), entry=said, **at)
+    assert lacks(demand) == missing
+    with pytest.raises(Refused, match="A second person approves"):
+        approve(demand.request, boss)
+    approve(demand.request, make_clerk(name="B. Second"))
+    asking = {"asked_of": vasko, "words": "Is this the other driver?"}
+    look = actions.ask_to_look(
+        clerk, demand_id=demand.pk, record_id=new_id(), entry=asking, **at
+    )  # fmt: skip
+    actions.answer_look(vasko, record_id=look.pk, version=1, entry={"answer": "Yes"}, **at)
+    assert lacks(demand) == missing
+
+
+def test_a_stop_is_of_its_request_or_of_all_and_of_each_case_that_is_asked_for(demand, clerk):
+    decide(demand, clerk, "release")
+    other = request_for(demand.case, clerk)
+    entry = {"kind": "sealed", "why": "Order"}
+    for of in (other, demand.request):
+        actions.note_stop(
+            clerk, case_id=demand.case_id, record_id=new_id(), entry={**entry, "request_id": of.pk}
+        )
+    [only] = queries.standing_of(demand.request).stops
+    further = make_case()
+    RequestCase.objects.create(
+        case=further, request=demand.request, created_by=clerk, changed_by=clerk
+    )
+    actions.note_stop(clerk, case_id=further.pk, record_id=new_id(), entry=entry)
+    found = queries.standing_of(demand.request).stops
+    assert [one.case_id for one in found] == [demand.case_id, further.pk]
+    assert only in found
+    Case.objects.filter(pk=further.pk).update(restricted=True)
+    told = [(one.kind.value, one.case_id) for one in queries.standing_of(demand.request).stops]
+    assert ("restricted", further.pk) in told
+
+
 def test_a_named_person_is_asked_and_answers_in_person(demand, clerk, vasko):
     decide(demand, clerk, "release")
     at = {"case_id": demand.case_id, "request_id": demand.request_id}
@@ -309,6 +353,12 @@ def test_whoever_could_not_answer_is_not_asked(demand, clerk, renn):
             clerk, record_id=new_id(), entry={"asked_of": renn, "words": "Look"}, **call
         )
     assert refused.value.field == "asked_of"
+    gone = make_staff(Role.PATHOLOGIST)
+    type(gone).objects.filter(pk=gone.pk).update(is_active=False)
+    with pytest.raises(Refused, match="may not see the case"):
+        actions.ask_to_look(
+            clerk, record_id=new_id(), entry={"asked_of": gone, "words": "Look"}, **call
+        )
 
 
 def test_an_item_that_is_sent_twice_is_decided_once_and_too_many_are_refused(

@@ -136,6 +136,22 @@ def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
     assert waits(clerk, asked) == ("office", "answer 1 is being made")
 
 
+def test_a_stop_keeps_back_the_request_and_the_cases_that_it_is_of_until_its_last_day(clerk, asked):
+    """Counted as the room of the decisions counts it: of its request, of further cases too."""
+    demand(asked, clerk)
+    case, other = {"case_id": asked.case_id}, make_request(asked.case, clerk)
+    said = {"kind": "sealed", "why": "Order"}
+    for more in ({"request_id": other.pk}, {"until": today() - DAY}):
+        note_stop(clerk, record_id=new_id(), entry={**said, **more}, **case)
+    assert waits(clerk, asked)[0] == "clerk"
+    assert waits(clerk, other) == ("counsel", "one thing keeps the answer back until decided")
+    further = make_case()
+    tied = {"created_by": clerk, "changed_by": clerk}
+    RequestCase.objects.create(case=further, request=asked, **tied)
+    note_stop(clerk, case_id=further.pk, record_id=new_id(), entry=said)
+    assert waits(clerk, asked) == ("counsel", "one thing keeps the answer back until decided")
+
+
 def test_a_letter_names_what_is_kept_back_as_the_log_does_and_says_what_it_lacks(clerk, asked):
     ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
     one, two = demand(asked, clerk), demand(asked, clerk, 2)
@@ -438,6 +454,19 @@ def test_a_year_opens_into_its_requests(clerk, asked):
     assert Case.objects.count() == 1
 
 
+def test_a_request_that_was_answered_in_parts_is_answered_with_the_last(clerk, asked):
+    set_back(RecordsRequest.objects.filter(pk=asked.pk), state="answered")
+    for days in (0, 2):
+        part = Release(
+            case=asked.case, request=asked, packet_id=new_id(), packet_sha256="a" * 64,
+            released_to="J. Moss", method="mail", released_at=timezone.now() - days * DAY,
+            released_by=clerk,
+        )  # fmt: skip
+        save_new(clerk, part, own_key=True)
+    [row] = queries.year_of(clerk, today() - 9 * DAY, today(), today()).rows
+    assert row.answered_on == today()
+
+
 def test_who_has_to_show_a_right_is_waited_for_until_it_is_shown(clerk):
     asked = make_request(make_case(), clerk, kind="records request", asked_under="insurer")
     assert waits(clerk, asked) == ("clerk", "the right of who asks to be checked")
@@ -457,22 +486,27 @@ def test_nothing_of_letters_and_the_board_goes_out_with_a_packet():
     assert all(one.stays_inside for one in (Letter, LetterSending, Handling, ProtectiveOrder))
 
 
-def test_an_answer_that_nobody_downloaded_is_told_until_somebody_did(clerk, asked):
+def laid_ready(by: Any, asked: RecordsRequest, **more: Any) -> Delivery:
+    """An answer that lies ready under an address of its own."""
     answer = Answer(
         case=asked.case, request=asked, number=1, decided="a" * 64, decided_at=timezone.now()
     )
-    save_new(clerk, answer, own_key=True)
+    save_new(by, answer, own_key=True)
     release = Release(
         case=asked.case, request=asked, packet_id=answer.pk, packet_sha256="a" * 64,
         released_to="J. Moss", method="secure transfer", released_at=timezone.now(),
-        released_by=clerk,
+        released_by=by,
     )  # fmt: skip
-    save_new(clerk, release, own_key=True)
+    save_new(by, release, own_key=True)
     laid = Delivery(
         case=asked.case, answer=answer, release=release, method="download", to_whom="J. Moss",
         ends_at=timezone.now() + DAY, token_sha256="b" * 64, password="x",
     )  # fmt: skip
-    save_new(clerk, laid, own_key=True)
+    return save_new(by, laid, own_key=True)
+
+
+def test_an_answer_that_nobody_downloaded_is_told_until_somebody_did(clerk, asked):
+    laid = laid_ready(clerk, asked)
     board = reverse("docket:board")
     assert "Answer 1 for J. Moss" in as_person(clerk).get(board).content.decode()
     for what in ("code", "broken off"):
@@ -490,6 +524,39 @@ def test_an_answer_that_nobody_downloaded_is_told_until_somebody_did(clerk, aske
     assert "what differs" in as_person(clerk).get(board).content.decode()
     Opening.objects.create(case=asked.case, delivery=laid, visit=new_id(), what="whole")
     assert queries.not_fetched(clerk, timezone.now()) == []
+
+
+def test_an_address_that_is_closed_or_whose_release_is_withdrawn_asks_for_nothing(clerk, asked):
+    laid, now = laid_ready(clerk, asked), timezone.now()
+    assert [one for one, _ in changed(clerk)] == queries.not_fetched(clerk, now) == [laid]
+    assert waits(clerk, asked)[1] == "demands to be entered", "what was handed over is done"
+    set_back(Release.objects.all(), voided_at=now, voided_by=clerk, void_reason="Entered twice")
+    assert queries.not_fetched(clerk, now) == []
+    set_back(Release.objects.all(), voided_at=None, voided_by=None, void_reason="")
+    set_back(Delivery.objects.all(), ends_at=now - timedelta(seconds=1))
+    assert (changed(clerk), queries.not_fetched(clerk, now)) == ([], [laid])
+    back = {"called_back_at": now, "called_back_why": "Wrong person"}
+    set_back(Delivery.objects.all(), ends_at=now + DAY, **back)
+    assert (changed(clerk), queries.not_fetched(clerk, now)) == ([], [])
+
+
+def test_of_a_restricted_case_nothing_is_listed_counted_or_opened(clerk, asked):
+    due(asked, 1, served_on=today())
+    order(clerk, asked, back_by=today())
+    laid_ready(clerk, asked)
+    now = timezone.now()
+
+    def told() -> list[int]:
+        year = queries.year_of(clerk, today(), today(), today())
+        behind, _, _ = queries.requests_behind(clerk, [asked.pk], page=1)
+        return [
+            len(queries.copies_due(clerk, today())), len(queries.not_fetched(clerk, now)),
+            len(changed(clerk)), len(year.rows), len(behind),
+        ]  # fmt: skip
+
+    assert told() == [1] * 5
+    Case.objects.filter(pk=asked.case_id).update(restricted=True)
+    assert told() == [0] * 5
 
 
 def changed(who: Staff) -> list[tuple[Delivery, str]]:
@@ -513,6 +580,7 @@ def test_an_invoice_that_is_not_paid_is_waited_for_and_a_year_adds_the_fees(cler
     decide(clerk, demand(asked, clerk), ground)
     billed(clerk, asked, "2026-001", "20.00", paid_on=today(), paid_how="check")
     billed(clerk, asked, "2026-002", "5.50", waived_because="indigent")
+    assert waits(clerk, asked)[0] == "clerk", "what is paid or waived is waited for by nobody"
     billed(clerk, asked, "2026-003", "64.20")
     assert waits(clerk, asked) == ("payment", "invoice 2026-003 to be paid")
     found = queries.year_of(clerk, today(), today(), today())
@@ -520,5 +588,9 @@ def test_an_invoice_that_is_not_paid_is_waited_for_and_a_year_adds_the_fees(cler
     assert (sums.invoices, str(sums.billed)) == (3, "89.70")
     assert [str(one) for one in (sums.paid, sums.waived, sums.owed)] == ["20.00", "5.50", "64.20"]
     assert values_for(clerk, asked)["fee.number"] == "2026-003"
+    wrong = {"voided_at": timezone.now(), "voided_by": clerk, "void_reason": "wrong"}
+    set_back(Invoice.objects.filter(number="2026-003"), **wrong)
+    assert "2026-003" not in str(values_for(clerk, asked)), "a withdrawn one is in no letter"
+    set_back(Invoice.objects.filter(number="2026-003"), voided_at=None, voided_by=None)
     page = as_person(clerk).get(reverse("docket:figures")).content.decode()
     assert "89.70" in page

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from cases.answers.models import Answer
+from cases.docket.court_side import order_since
+from cases.docket.models import ProtectiveOrder
 from cases.docket.rules import (
     COPIES_WORDS,
     GROUP_WORDS,
@@ -180,3 +183,29 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
 def test_testimony_waits_for_its_day_and_for_no_second_person(facts, whom, words):
     found = waits_of(replace(BARE, **facts))
     assert (found.whom, found.words) == (whom, words)
+
+
+BUILT = datetime(2026, 11, 20, 18, tzinfo=UTC)
+BEFORE, SINCE = BUILT - timedelta(hours=1), BUILT + timedelta(hours=1)
+
+
+@pytest.mark.parametrize(
+    ("order", "today", "words"),
+    [
+        ({}, date(2027, 11, 2), ""),
+        # In force to the end of its last day; one that was over before is no news.
+        ({"until": date(2026, 11, 28)}, date(2026, 11, 28), ""),
+        ({"until": date(2026, 11, 28)}, date(2026, 11, 29), "was in force until"),
+        ({"until": date(2026, 11, 20)}, date(2026, 11, 29), "was in force until"),
+        ({"until": date(2026, 11, 19)}, date(2026, 11, 29), ""),
+        ({"created_at": SINCE, "changed_at": SINCE}, date(2026, 11, 29), "was recorded after"),
+        ({"version": 2, "changed_at": SINCE}, date(2026, 11, 29), "was corrected since"),
+        ({"version": 2, "changed_at": SINCE, "ended_on": TODAY}, date(2026, 11, 30), ""),
+        ({"version": 2}, date(2026, 11, 29), ""),
+    ],
+)
+def test_an_order_that_ended_or_came_since_an_answer_was_built_is_told(order, today, words):
+    said = {"made_on": date(2026, 11, 2), "created_at": BEFORE, "changed_at": BEFORE, **order}
+    found = order_since(ProtectiveOrder(**said), Answer(built_at=BUILT), today)
+    assert words in found and bool(words) is bool(found)
+    assert order_since(ProtectiveOrder(**said), Answer(), today) == ""

@@ -52,6 +52,10 @@ def test_a_letter_begins_from_what_the_request_says(clerk, asked):
         save_new(
             clerk, Demand(case=asked.case, request=asked, number=number, title=title), own_key=True
         )
+    other = Counsel(
+        case=asked.case, request=asked, side="opposing", name="B. Hart", address="Elm 4"
+    )
+    save_new(clerk, other, own_key=True)
     counsel = Counsel(
         case=asked.case, request=asked, side="asking", name="J. Moss", firm="Moss LLP"
     )
@@ -103,12 +107,16 @@ def test_a_letter_is_made_once_kept_by_its_digest_and_never_changed(clerk, asked
 
 
 def test_a_gap_keeps_a_letter_from_being_made_and_is_told_by_field(clerk, asked):
-    draft = written(asked, clerk, body="Due {fill in: day}.", subject="{x}", enclosures="}")
+    gaps = {"to_name": "{who}", "address": "4 {fill in: street}", "signer": "{y}"}
+    draft = written(asked, clerk, body="Due {fill in: day}.", subject="{x}", enclosures="}", **gaps)
     with pytest.raises(Invalid) as refused:
         actions.make_letter(clerk, case_id=asked.case_id, letter_id=draft.pk, version=1)
     assert refused.value.errors == {
         "body": ["Fill in or strike: day."],
         "subject": ["Fill in or strike: x."],
+        "to_name": ["Fill in or strike: who."],
+        "address": ["Fill in or strike: street."],
+        "signer": ["Fill in or strike: y."],
         "enclosures": ["A brace is left over. Braces mark gaps; take it out."],
     }
     assert not Letter.objects.exclude(file=None).exists()

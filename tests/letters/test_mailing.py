@@ -53,6 +53,9 @@ def test_a_letter_is_mailed_once_with_the_kept_pdf_and_without_a_name(clerk, let
     assert there.sent_at
     event = AuditEvent.objects.latest("id")
     assert (event.act, event.actor_name) == ("finish_letter_mail", clerk.display_name)
+    # What was noted of it once is not noted over by a job that comes late.
+    late = actions.finish_letter_mail(clerk, sending_id=sending.pk, outcome="failed", fault="late")
+    assert (late.outcome, stands(sending).outcome, sending.fault) == ("sent", "sent", "")
 
 
 def breaking(monkeypatch: pytest.MonkeyPatch, name: str, error: Exception) -> list[int]:

@@ -318,21 +318,62 @@ def test_a_copy_that_holds_more_than_was_meant_is_not_kept():
         sheet = burning._sheet(document, 1, mark)
         made = burning._written(document, content, [sheet])
     checking.looked_through(made, [sheet])
-    with pikepdf.Pdf.open(io.BytesIO(made)) as pdf:
-        page = pdf.pages[0].obj
-        whole = page.Contents.read_bytes()
-        for spoil in (
-            lambda: pdf.docinfo.__setitem__("/Title", "Marla"),
-            lambda: page.__setitem__("/PieceInfo", Dictionary()),
-            lambda: page.__setitem__("/Contents", pdf.make_stream(whole + b"\n% Marla")),
-            lambda: page.__setitem__("/Contents", pdf.make_stream(b"")),
-            lambda: page.Resources.XObject.__setitem__("/Q", page.Resources.XObject.P),
-            lambda: page.Resources.XObject.P.__setitem__("/Name", pikepdf.String("Marla")),
-            lambda: pdf.Root.__setitem__("/Lang", pikepdf.String("en")),
-        ):
-            spoil()
-            with pytest.raises(Unfit, match="Nothing was kept"):
-                checking.looked_through(saved(pdf), [sheet])
+    for spoil in (
+        lambda pdf, page: pdf.docinfo.__setitem__("/Title", "Marla"),
+        lambda pdf, page: page.__setitem__("/PieceInfo", Dictionary()),
+        lambda pdf, page: page.__setitem__(
+            "/Contents", pdf.make_stream(page.Contents.read_bytes() + b"\n% Marla")
+        ),
+        lambda pdf, page: page.__setitem__("/Contents", pdf.make_stream(b"")),
+        lambda pdf, page: page.Resources.XObject.__setitem__("/Q", page.Resources.XObject.P),
+        lambda pdf, page: page.Resources.XObject.P.__setitem__("/Name", pikepdf.String("Marla")),
+        lambda pdf, page: page.Resources.XObject.P.__setitem__("/Width", pikepdf.String("Marla")),
+        lambda pdf, page: pdf.Root.__setitem__("/Lang", pikepdf.String("en")),
+    ):
+        # Each in a copy of its own: one that is refused for another would tell nothing of it.
+        with pikepdf.Pdf.open(io.BytesIO(made)) as pdf:
+            spoil(pdf, pdf.pages[0].obj)
+            spoiled = saved(pdf)
+        with pytest.raises(Unfit, match="Nothing was kept"):
+            checking.looked_through(spoiled, [sheet])
+
+
+def test_a_page_that_looks_otherwise_once_it_is_taken_over_is_made_anew(monkeypatch):
+    content = saved(paper(line("Seen by Marla"), "0 g 20 20 200 60 re f " + line("Shown")))
+
+    def lost(source, into):
+        into.add_blank_page(page_size=(WIDE, HIGH))
+
+    monkeypatch.setattr(cleaning, "taken", lost)
+    made = burn(content, *places(content, "Marla"))
+    assert made.checked["pages_made_anew"] == [1, 2]
+    assert drawn(made.content, 2).convert("L").getextrema()[0] < 128
+
+
+def test_what_belongs_to_a_layer_is_not_taken_over_though_no_layers_are_listed():
+    pdf = paper(line("Seen by Marla"), "/X Do " + line("Shown"))
+    form = pdf.make_indirect(pdf.make_stream(b"0 0 5 5 re f"))
+    form["/Type"], form["/Subtype"], form["/BBox"] = Name.XObject, Name.Form, Array([0, 0, 9, 9])
+    form["/OC"] = Dictionary(Type=Name.OCG, Name=pikepdf.String(SECRET))
+    pdf.pages[1].obj.Resources["/XObject"] = Dictionary(X=form)
+    content = saved(pdf)
+    made = burn(content, *places(content, "Marla"))
+    assert made.checked["pages_made_anew"] == [1, 2]
+    assert not holds(made.content, SECRET)
+
+
+@pytest.mark.parametrize(
+    ("box", "size", "points"),
+    [
+        # Six hundredths of the shorter side on each side, one point at least, and no edge less.
+        ((1000, 2000, 3000, 2500), (1000, 1000), (97, 197, 303, 253)),
+        ((1000, 2000, 3000, 2500), (100, 100), (9, 19, 31, 26)),
+        ((1003, 2003, 1017, 2017), (1000, 1000), (99, 199, 103, 203)),
+        ((0, 0, 10_000, 10_000), (200, 300), (0, 0, 200, 300)),
+    ],
+)
+def test_a_bar_covers_its_box_whole_and_reaches_past_it(box, size, points):
+    assert covering.pixels_of(box, size) == points
 
 
 def test_a_jpeg_that_is_not_whole_is_not_taken_over():

@@ -98,6 +98,12 @@ def test_marks_are_taken_back_and_given_another_reason(clerk, vasko, letter, why
         vasko, case_id=letter.case_id, mark_id=first.pk, version=1, why_id=other.pk
     )
     assert (changed.why.number, changed.version) == ("9", 2)
+    again = {"case_id": letter.case_id, "mark_id": first.pk}
+    with pytest.raises(StaleRecord):
+        actions.change_redaction_mark(clerk, **again, version=1, why_id=why.pk)
+    actions.void_redaction_reason(clerk, reason_id=why.pk, version=1, reason="Not used")
+    with pytest.raises(Refused, match="withdrawn from the list"):
+        actions.change_redaction_mark(clerk, **again, version=2, why_id=why.pk)
     back = {"case_id": letter.case_id, "document_id": letter.pk, "reason": "Taken back"}
     with pytest.raises(StaleRecord):
         actions.void_redaction_marks(clerk, marks={first.pk: 1, second.pk: 1}, **back)

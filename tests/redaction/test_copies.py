@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 
 import pypdf
 import pytest
@@ -39,6 +40,9 @@ def test_a_copy_is_made_once_and_goes_out_until_the_marks_change(clerk, letter, 
     assert (burned.sha256, burned.pages, burned.redactions) == (copy.file.sha256, 2, 3)
     assert burned.codes == (("3", "Name of a private person", ""),)
     assert queries.stale([source]) == {}
+    # Of bytes that are others by now it is no copy.
+    later = replace(source, sha256="0" * 64)
+    assert (queries.copies_of([later]), queries.stale([later])) == ({}, {later: queries.CHANGED})
     assert store.is_whole(copy.file)
     # The job again makes nothing twice; the same choice gives the same bytes.
     tasks.make_redacted_document(request_id=str(copy.pk))
@@ -98,11 +102,11 @@ def test_a_document_that_was_withdrawn_gets_no_copy_and_one_that_fails_is_tried_
     asked = ask_for_copy(clerk, letter)
     from cases.redaction import reading
 
-    monkeypatch.setattr(reading.store, "is_whole", lambda file: False)
-    failed = made(asked)
+    with monkeypatch.context() as patch:
+        patch.setattr(reading.store, "is_whole", lambda file: False)
+        failed = made(asked)
     assert failed.state == "failed" and "no longer has its digest" in failed.failure
     assert queries.stale([source_of(letter)]) == {source_of(letter): queries.NOT_MADE}
-    monkeypatch.undo()
     again = actions.retry_redacted_document(
         clerk, case_id=letter.case_id, request_id=failed.pk, version=failed.version
     )
@@ -110,7 +114,21 @@ def test_a_document_that_was_withdrawn_gets_no_copy_and_one_that_fails_is_tried_
         clerk, case_id=letter.case_id, document_id=letter.pk, version=1, reason="Not sent"
     )
     assert again.state == "waiting"
-    assert RedactedDocument.objects.get(pk=asked.pk).file is None
+    gone = made(again)
+    assert (gone.state, gone.file) == ("failed", None)
+    with pytest.raises(Refused):
+        cover(clerk, letter, 1, [1000, 2000, 3000, 2500], why)
+
+
+def test_a_copy_that_was_made_from_other_bytes_is_not_kept(clerk, letter, why):
+    hide(clerk, letter, "Alder Lane", why)
+    asked = ask_for_copy(clerk, letter)
+    begun = actions.begin_redacted_document(clerk, request_id=asked.pk)
+    of_another = actions.Made(None, 2, {}, [], "x", source_sha256="0" * 64)
+    with pytest.raises(Refused, match="not made from this document"):
+        actions.finish_redacted_document(
+            clerk, request_id=asked.pk, attempt=begun.attempts, made=of_another
+        )
 
 
 def test_a_redaction_for_a_request_comes_before_one_that_holds_for_all(clerk, letter, why):
