@@ -233,7 +233,7 @@ def test_a_day_is_counted_or_fixed_only_of_an_open_request_whose_clock_runs(cler
     assert refused.value.field == "amount"
     note(clerk, asked, effect="stops")
     for act in (count, fixed):
-        with pytest.raises(Refused, match="stands still"):
+        with pytest.raises(Refused, match="clock is stopped"):
             act(clerk, asked)
     asked.refresh_from_db()
     withdraw_request(clerk, case_id=asked.case_id, request_id=asked.pk, version=asked.version,
