@@ -390,3 +390,36 @@ def test_the_steps_say_what_the_count_did():
         assert {*passed} == apart and len(passed) == len(apart)
         assert found.steps[-1].when == found.end
         assert found.steps[-1].words.startswith(day_words(found.end))
+
+
+def said(found) -> list[str]:
+    return [one.words for one in found.steps]
+
+
+def test_the_steps_name_up_to_three_weekdays_kept_in_between_and_none_in_court_days():
+    # Veterans Day, Thanksgiving, Christmas; New Year's Day would be the fourth.
+    found = count(CIVIL, date(2026, 11, 2), Period(70))
+    told = [one.when for one in found.steps if "in between" in one.what]
+    assert told == [date(2026, 11, 11), date(2026, 11, 26), date(2026, 12, 25)]
+    # Saturday, July 4, 2026, is no weekday; the Friday before it is kept.
+    found = count(CIVIL, date(2026, 6, 25), Period(20))
+    assert [one.when for one in found.steps if "in between" in one.what] == [date(2026, 7, 3)]
+    found = count(CIVIL, date(2026, 11, 2), Period(20, Unit.COURT_DAYS))
+    assert not any("in between" in words for words in said(found))
+
+
+def test_each_day_passed_over_names_the_paragraph_by_which_it_was():
+    # Saturday, June 6, 2026, both ways.
+    after = said(count(CIVIL, date(2026, 6, 1), Period(5)))
+    assert "6 Jun 2026: Saturday: the period does not end here ((a)(1)(C))" in after
+    before = said(count(CIVIL, date(2026, 6, 11), Period(5, Unit.DAYS, BEFORE)))
+    assert "6 Jun 2026: Saturday: the period does not end here ((a)(5))" in before
+
+
+def test_what_adds_nothing_is_no_hindrance_and_one_open_weekday_is_enough():
+    moment = datetime(2026, 6, 1, 9, tzinfo=NEW_YORK)
+    found = count(CIVIL, moment, Period(4, Unit.HOURS), way=ELECTRONIC)
+    assert found.moment == moment.replace(hour=13)
+    assert end_of(CIVIL, date(2026, 6, 11), 5, BEFORE, way=ELECTRONIC) == date(2026, 6, 5)
+    sundays = replace(CIVIL, closed_weekdays=frozenset(range(6)))
+    assert end_of(sundays, date(2026, 6, 1), 1) == date(2026, 6, 7)
