@@ -33,6 +33,9 @@ DATABASE = "office"
 # A Unix socket's path is at most 107 bytes on Linux and 103 on macOS; its name takes 14 of them.
 LONGEST_SOCKET_FOLDER = 88
 START_SECONDS = 60
+# Small pieces of its log: a cluster for tests is copied for every worker. Nobody guesses at its
+# passwords, and each way in would pay for what makes guessing dear.
+FOR_TESTS = ["--no-sync", "--wal-segsize=1", "--set=scram_iterations=1"]
 PR_SET_PDEATHSIG = 1  # linux/prctl.h
 
 
@@ -230,8 +233,7 @@ class PostgreSQL:
             *(self.program / "initdb", "-D", aside, "-U", OWNER, f"--pwfile={handed}"),
             *("--auth=scram-sha-256", "--encoding=UTF8", "--locale=C"),
             *("--locale-provider=builtin", "--builtin-locale=C.UTF-8"),
-            # Small pieces of its log: a cluster for tests is copied for every worker.
-            *([] if self.lasting else ["--no-sync", "--wal-segsize=1"]),
+            *([] if self.lasting else FOR_TESTS),
         ]
         try:
             subprocess.run(

@@ -11,6 +11,7 @@ from django.contrib.auth.models import Group
 from django.test import Client
 from django.urls import URLResolver
 
+from cases.review import blind
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
@@ -65,6 +66,8 @@ def everybody(client: Client, monkeypatch: pytest.MonkeyPatch) -> Client:
         person.groups.add(Group.objects.get(name=role.value))
     # Who it is would be read again for each of some thousand bodies, and is not asked here.
     monkeypatch.setattr("django.contrib.auth.middleware.get_user", lambda _: person)
+    # Nor whether the author's opinion is held back from them, of the one case that nobody changes.
+    monkeypatch.setattr(blind, "is_held_from", cache(blind.is_held_from))
     # Nor is an address looked up for each body that goes to it.
     monkeypatch.setattr(URLResolver, "resolve", cache(URLResolver.resolve))
     client.raise_request_exception = False
