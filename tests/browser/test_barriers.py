@@ -5,6 +5,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from tests.browser.visitor import EACH_COLOR_READ_ONCE, FOUND
+
 HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 FRAMES = {"shell/page.html", "shell/case_page.html"}
@@ -122,3 +127,25 @@ def looked_at() -> set[str]:
 def test_every_page_is_looked_at_for_barriers_or_named_here() -> None:
     assert pages() - looked_at() == NOT_LOOKED_AT
     assert looked_at() <= pages()
+
+
+PALE = """<!doctype html><html lang="en"><title>Pale</title><main><h1>Dark enough</h1>
+<p style="color: #999">Pale</p>
+<p style="color: rgb(0 0 0 / 40%); background: #ddd">Half there</p>
+<p style="color: #000; background: #eee">Dark</p>
+<p style="color: hsl(200 50% 60%); opacity: 0.7">Pale blue</p></main></html>"""
+
+
+def test_a_color_that_is_read_once_is_judged_as_one_that_is_read_each_time(page: Page) -> None:
+    page.set_content(PALE)
+    page.evaluate(Axe().axe_script)
+    options = {"runOnly": ["color-contrast"], "resultTypes": ["violations"], "selectors": False}
+    each_time = page.evaluate(FOUND, options)
+    page.evaluate(EACH_COLOR_READ_ONCE)
+    assert page.evaluate(FOUND, options) == page.evaluate(FOUND, options) == each_time
+    [(_, places)] = each_time
+    assert [place.partition(">")[2] for place in places] == [
+        "Pale</p>",
+        "Half there</p>",
+        "Pale blue</p>",
+    ]
