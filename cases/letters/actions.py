@@ -276,11 +276,12 @@ def finish_letter_mail(
 ) -> LetterSending:
     """Note how a mail went, for the person who asked for it. Called by the job alone.
 
-    The mail is out or not, whatever the person may do by now. Raises NotKnown.
+    The mail is out or not, whatever the person may do by now. What was told as not known is told
+    anew where a slow worker learns it after all. Raises NotKnown.
     """
     rows = LetterSending.objects.select_for_update(of=("self",)).filter(pk=sending_id)
     sending = known(rows.first(), "letter")
-    if sending.outcome != Outcome.WAITING:
+    if sending.outcome not in {Outcome.WAITING, Outcome.UNKNOWN} or sending.outcome == outcome:
         return sending
     sending.outcome, sending.fault = outcome, fault
     if outcome == Outcome.SENT:

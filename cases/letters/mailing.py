@@ -131,12 +131,18 @@ def _send(link: Any, mail: LetterMail) -> bool:
 
 
 def _again(mail: LetterMail, fault: str) -> None:
-    """Have it tried again, or give it up after several times."""
-    if mail.tries >= MOST_TRIES:
-        _note(mail, Outcome.FAILED, fault)
-        return
-    mail.outcome, mail.fault = Outcome.WAITING.value, fault
-    mail.save(update_fields=["outcome", "fault"])
+    """Have it tried again, or give it up: after several times, or where it was told as not known.
+
+    Who was told that may have sent the letter otherwise by now; a person asks for it anew.
+    """
+    with transaction.atomic():
+        rows = LetterMail.objects.select_for_update().filter(pk=mail.pk)
+        ours = rows.filter(outcome=Outcome.TRYING.value, tries=mail.tries).exists()
+        if not ours or mail.tries >= MOST_TRIES:
+            _note(mail, Outcome.FAILED, fault)
+            return
+        mail.outcome, mail.fault = Outcome.WAITING.value, fault
+        mail.save(update_fields=["outcome", "fault"])
 
 
 def _note(mail: LetterMail, outcome: Outcome, fault: str = "") -> None:

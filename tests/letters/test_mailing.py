@@ -148,6 +148,35 @@ def test_a_mail_whose_sender_was_ended_is_told_as_not_known_and_never_sent_again
     assert (stands(sending).outcome, sending.fault) == ("unknown", mailing.LOST)
 
 
+@pytest.mark.parametrize(
+    ("error", "outcome", "fault"),
+    [
+        (None, "sent", ""),
+        (smtplib.SMTPDataError(451, b"later"), "failed", "does not take it (SMTPDataError 451)"),
+        (TimeoutError(), "unknown", mailing.LOST),
+    ],
+)
+def test_a_worker_that_learns_it_late_says_so_and_has_nothing_sent_again(
+    clerk, letter, monkeypatch, error, outcome, fault
+):
+    sending, tries = mailed(letter, clerk), []
+
+    def slow(self: EmailBackend, *_: Any) -> int:
+        tries.append(1)
+        assert mailing.claimed(LetterMail.objects.get().pk, later(16)) is None
+        assert stands(sending).outcome == "unknown", "another worker gave this one up"
+        if error:
+            raise error
+        return 1
+
+    monkeypatch.setattr(EmailBackend, "send_messages", slow)
+    for minutes in (0, 20, 40):
+        mailing.send_letters(later(minutes))
+    assert len(tries) == 1
+    assert stands(sending).outcome == outcome and fault in sending.fault
+    assert bool(sending.sent_at) == (outcome == "sent")
+
+
 def test_a_withdrawn_letter_or_record_is_not_mailed(clerk, letter):
     first, second = mailed(letter, clerk), mailed(letter, clerk)
     actions.withdraw_letter_sent(clerk, record_id=first.pk, version=1, reason="wrong address")
