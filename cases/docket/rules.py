@@ -160,7 +160,7 @@ def _work(facts: Facts) -> Waits:
     if facts.not_told_of is not None and (facts.sent or not facts.records):
         day = facts.not_told_of
         return Waits(Whom.CLERK, f"how testimony on {day.day} {day:%b} went")
-    if facts.demands > facts.records:
+    if facts.demands > facts.records and (facts.sent or not facts.records):
         done = "testimony was given: to be closed" if facts.testified else "no date in court yet"
         return Waits(Whom.CLERK, done)
     if facts.sent:

@@ -21,6 +21,7 @@ from cases.decisions.queries import ReadyItem
 from cases.decisions.rules import ItemKind, Outcome
 from cases.letters.models import Letter
 from cases.models import Case
+from cases.packets.signed_report import signed_report
 from cases.packets.store import work_folder
 from cases.redaction.own_sources import ADDED
 from cases.redaction.sources import Source
@@ -191,7 +192,7 @@ def test_the_same_key_once_more_is_the_same_answer(signed):
 def test_a_cover_letter_that_was_made_goes_with_it(signed, tmp_path):
     clerk = make_clerk()
     asked = decided_request(signed, clerk, kinds=("report",))
-    report = SignedPdf.objects.get(case=signed)
+    report = signed_report(signed.pk, place=tmp_path)
     for number, made in ((1, "a letter"), (2, "")):
         Letter.objects.create(
             case=signed, request=asked, number=number, kind="cover", edition="", to_name="Counsel",

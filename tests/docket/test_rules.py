@@ -178,6 +178,8 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
             "clerk", "testimony was given: to be closed",
         ),
         ({"demands": 1, "records": 1, "sent": True}, "clerk", "what is still to be sent"),
+        # Whoever is to testify too, the records are answered first.
+        ({"demands": 2, "records": 1, "approved": True}, "clerk", "an answer to be made"),
     ],
 )  # fmt: skip
 def test_testimony_waits_for_its_day_and_for_no_second_person(facts, whom, words):
