@@ -8,9 +8,11 @@ packet holds what may not go out now: who enters it learns no more, and the offi
 from __future__ import annotations
 
 import logging
+import threading
 import time
 from typing import IO, Any
 from uuid import UUID
+from weakref import WeakSet
 
 from django import forms
 from django.contrib.auth.hashers import check_password, make_password
@@ -48,6 +50,10 @@ _NOBODYS = make_password(None)
 LOOK_AGAIN_BYTES = 4 * 1024 * 1024
 # What a packet holds is compared with the record this often while it is being sent.
 COMPARE_SECONDS = 20.0
+# A long packet holds a thread of the web server until it is read, and whoever has a code may read
+# it slowly, or ask for many parts at once: half of a process's threads stay for the office.
+MOST_AT_ONCE = 2
+AGAIN_SECONDS = 60
 
 
 class CodeForm(OfficeForm):
@@ -175,15 +181,40 @@ def fetch(request: HttpRequest, token: str) -> HttpResponseBase:
     packet = stored(delivery.answer)
 
     def open_from(first: int, length: int) -> IO[bytes]:
-        _note(request, delivery, visit, "began")
-        return Watched(  # type: ignore[return-value]
+        place = _Place()
+        with _SENDING:
+            if len(_under_way) >= MOST_AT_ONCE:
+                raise TooMany
+            _under_way.add(place)
+        file = Watched(
             open_part(delivery.answer.path, first, length),
             delivery,
             lambda what, sent: _note(request, delivery, visit, what, sent),
             length=length,
+            place=place,
         )
+        _note(request, delivery, visit, "began")
+        return file  # type: ignore[return-value]
 
-    return send_bytes(request, packet, open_from)
+    try:
+        return send_bytes(request, packet, open_from)
+    except TooMany:
+        context = {"delivery": delivery, "token": token, "is_busy": True}
+        later = render(request, "answers/pick_up_open.html", context, status=429)
+        later["Retry-After"] = str(AGAIN_SECONDS)
+        return later
+
+
+class TooMany(Exception):
+    """This process sends as many packets now as it may."""
+
+
+class _Place:
+    """One of the few downloads at once; given back with its file, or when that is dropped."""
+
+
+_SENDING = threading.Lock()
+_under_way: WeakSet[_Place] = WeakSet()
 
 
 class CalledBack(Exception):
@@ -193,8 +224,11 @@ class CalledBack(Exception):
 class Watched:
     """A file that is being sent: it notes how far it came, and stops when it is called back."""
 
-    def __init__(self, file: IO[bytes], delivery: Delivery, note: Any, *, length: int) -> None:
+    def __init__(
+        self, file: IO[bytes], delivery: Delivery, note: Any, *, length: int, place: _Place
+    ) -> None:
         self.file, self.delivery, self.note, self.length = file, delivery, note, length
+        self.place = place
         self.sent = self.looked = 0
         self.compared = time.monotonic()
         self.is_over = False
@@ -221,6 +255,8 @@ class Watched:
 
     def close(self) -> None:
         """Close the file and note how the sending ended."""
+        with _SENDING:
+            _under_way.discard(self.place)
         self.file.close()
         self._end("whole" if self.sent >= self.length else "broken off")
 

@@ -183,6 +183,28 @@ def test_an_address_that_is_called_back_stops_a_download_that_is_under_way(
         )
 
 
+def test_no_more_downloads_at_once_than_leave_threads_to_the_office(answer, clerk):
+    made = deliver(answer, clerk)
+    client = Client()
+    enter(client, made)
+    fetch = reverse("answers:fetch", args=[made.token])
+    parts = [
+        client.get(fetch, headers={"Range": f"bytes={n}-"}) for n in range(pick_up.MOST_AT_ONCE)
+    ]
+    assert [one.status_code for one in parts] == [206] * pick_up.MOST_AT_ONCE
+    more = client.get(fetch)
+    assert (more.status_code, more.headers["Retry-After"]) == (429, "60")
+    assert "Try again in a minute" in more.content.decode()
+    assert client.head(fetch).status_code == 200, "it sends nothing"
+    assert noted(made) == ["code", "began", "began"], "one that is not sent did not begin"
+    close(parts[0])
+    again = client.get(fetch)
+    assert len(b"".join(again.streaming_content)) == answer.size_bytes
+    close(again)
+    close(parts[1])
+    assert len(pick_up._under_way) == 0
+
+
 def test_address_and_code_are_told_once_and_kept_nowhere(answer, clerk):
     key = new_id()
     made = deliver(answer, clerk, key=key)
