@@ -7,6 +7,7 @@ import pytest
 from cases.decisions import actions, queries
 from cases.decisions.models import Approval, ItemDecision
 from me_office.accounts.roles import Role
+from me_office.audit.errors import Conflict
 from me_office.audit.ids import new_id
 from tests.builders import make_case, make_staff
 from tests.decisions.builders import decide, demand_in, picked, reaching, request_for, second_person
@@ -56,3 +57,16 @@ def test_what_is_approved_is_what_stands(demand, at_once):
     assert ended[0].code == "done"
     assert not queries.standing_of(demand.request).is_approved
     assert not Approval.objects.active().exists()
+
+
+def test_an_approval_sent_again_with_another_note_is_a_conflict(demand):
+    decide(demand, make_clerk(name="A"), "release")
+    sent = {
+        "case_id": demand.case_id, "request_id": demand.request_id, "record_id": new_id(),
+        "digest": queries.standing_of(demand.request).digest,
+    }  # fmt: skip
+    boss = second_person()
+    made = actions.approve_release(boss, **sent, entry={"note": "As read."})
+    assert actions.approve_release(boss, **sent, entry={"note": "As read."}) == made
+    with pytest.raises(Conflict):
+        actions.approve_release(boss, **sent, entry={"note": "Another."})

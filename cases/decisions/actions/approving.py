@@ -19,7 +19,7 @@ from cases.decisions.rules import why_not_approved
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, save_new
 from me_office.audit.errors import Conflict, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import entered, set_fields
 
 
 @action
@@ -40,7 +40,8 @@ def approve_release(
     asked, cases = request_to_decide(actor, Act.APPROVE_RELEASE, case_id, request_id)
     there = Approval.objects.filter(pk=record_id).first()
     if there is not None:
-        if there.request_id != asked.pk or there.digest != digest:
+        note = entered(Approval, entry, ("note",)).get("note", there.note)
+        if (there.request_id, there.digest, there.note) != (asked.pk, digest, note):
             raise Conflict("A record with this key has different content.")
         return there
     standing: Standing = queries.standing_of(asked, actor)
