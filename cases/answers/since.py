@@ -90,6 +90,7 @@ def _stands(rows: Sequence[Row]) -> Stands:
         item.digest,
         item.copy_digest if outcome == Outcome.REDACT else "",
         is_changed=any(row.is_changed for row in rows),
+        is_marked_anew=any(row.is_marked_anew for row in rows),
     )
 
 

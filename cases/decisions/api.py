@@ -50,11 +50,16 @@ class ItemShape(serializers.Serializer[Any]):
     outcome = serializers.SerializerMethodField()
     changed = serializers.BooleanField(source="is_changed")
     lacks_copy = serializers.BooleanField()
+    marked = serializers.SerializerMethodField()
     sent_earlier = serializers.CharField(source="sent")
 
     def get_decision(self, row: Row) -> UUID | None:
         """Return the key of the decision that stands; it is what `read` names later."""
         return row.decision.pk if row.decision else None
+
+    def get_marked(self, row: Row) -> bool:
+        """Tell whether places in it are marked for redaction."""
+        return bool(row.item.marked)
 
     def get_outcome(self, row: Row) -> str:
         """Return what was decided; nothing where it changed since."""
@@ -90,6 +95,9 @@ class DecideInput(serializers.Serializer[Any]):
     )
     held_by = serializers.CharField(max_length=240, required=False, allow_blank=True)
     note = serializers.CharField(max_length=240, required=False, allow_blank=True)
+    whole = serializers.BooleanField(
+        default=False, help_text="It is sent whole although places in it are marked for redaction"
+    )
     reason = serializers.CharField(required=False, allow_blank=True)
 
 

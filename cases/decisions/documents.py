@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from cases.court.models import RecordsRequest
 from cases.decisions.items import register, register_copies
-from cases.decisions.rules import Item, ItemKind, Mark, digest_of
+from cases.decisions.rules import Item, ItemKind, Mark, Redacted, digest_of
 from cases.models import Case
 from cases.redaction.own_sources import ADDED, ADDENDUM, REPORT, STATEMENT
-from cases.redaction.queries import copies_of
+from cases.redaction.queries import Standing, standing_of
 from cases.redaction.sources import sources_in
 from cases.review.models import SignedPdf
 from cases.signatures.models import SignedDocument
@@ -38,22 +38,33 @@ def added_documents(cases: Sequence[Case]) -> list[Item]:
 
 def redacted_documents(
     cases: Sequence[Case], asked: RecordsRequest | None
-) -> dict[tuple[str, str], str]:
-    """Return the digests of redacted copies that may go out, by kind and key of the item."""
-    found: dict[tuple[str, str], str] = {}
+) -> dict[tuple[str, str], Redacted]:
+    """Return how documents stand in which places are marked, by kind and key of the item."""
+    found: dict[tuple[str, str], Redacted] = {}
     for case in cases:
-        copies = copies_of(sources_in(case), request=asked)
-        if not copies:
+        standing = standing_of(sources_in(case), request=asked)
+        if not standing:
             continue
-        keys = [one.key for one in copies]
-        signed = SignedPdf.objects.filter(pk__in=keys).values_list("pk", "draft__report")
+        keys = [one.key for one in standing]
+        # The latest that was signed comes last: it goes out, and its copies alone go in its place.
+        signed = SignedPdf.objects.filter(pk__in=keys).order_by("draft__number")
+        of_report = {key: pk for pk, key in signed.values_list("pk", "draft__report")}
         added_to = SignedDocument.objects.filter(pk__in=keys).values_list("pk", "addendum")
-        known = {pk: str(key) for pk, key in (*signed, *added_to)}
-        for source, copy in copies.items():
+        known = {pk: str(key) for pk, key in (*((p, k) for k, p in of_report.items()), *added_to)}
+        for source, one in standing.items():
             kind = _KINDS.get(source.kind)
-            if kind is not None:
-                found[kind.value, known.get(source.key, str(source.key))] = copy.sha256
+            if kind is None or (source.kind == REPORT and source.key not in known):
+                continue
+            found[kind.value, known.get(source.key, str(source.key))] = _redacted(one)
     return found
+
+
+def _redacted(one: Standing) -> Redacted:
+    if one.copy is None:
+        return Redacted(marked=one.marked, why_not=one.why_not if one.marked else "")
+    places = one.copy.redactions
+    words = f"it hides {places} place{'' if places == 1 else 's'}"
+    return Redacted(one.copy.sha256, one.marked, words=words)
 
 
 register(ItemKind.DOCUMENT, added_documents)

@@ -50,6 +50,9 @@ class DecideForm(OfficeForm):
     note = forms.CharField(
         label="Note", max_length=240, required=False, help_text="Stays in the office."
     )
+    whole = forms.BooleanField(
+        label="Send it whole, although places in it are marked for redaction", required=False
+    )
     reason = long_text("Reason", "Kept with the earlier decision, in your name.", required=False)
 
     def __init__(self, *args: Any, replaces: bool = True, **kwargs: Any) -> None:

@@ -16,7 +16,16 @@ from django.utils import timezone
 from cases.court.models import RecordsRequest
 from cases.decisions.models import Stop
 from cases.decisions.proposal_rules import Earlier, words_that
-from cases.decisions.rules import Item, ItemKind, Mark, StopKind, digest_of, is_minor, still_stops
+from cases.decisions.rules import (
+    Item,
+    ItemKind,
+    Mark,
+    Redacted,
+    StopKind,
+    digest_of,
+    is_minor,
+    still_stops,
+)
 from cases.exhibits.models import Redaction, RedactionRequest
 from cases.models import Case
 from cases.review.models import Addendum, Report, SignedPdf
@@ -29,8 +38,8 @@ from me_office.jobs.rules import JobState
 from me_office.shell.templatetags.office import day
 
 Reader = Callable[[Sequence[Case]], list[Item]]
-# By the item's kind and key: the digest of the redacted copy that stands.
-CopyReader = Callable[[Sequence[Case], RecordsRequest | None], Mapping[tuple[str, str], str]]
+# By the item's kind and key: how its redaction stands.
+CopyReader = Callable[[Sequence[Case], RecordsRequest | None], Mapping[tuple[str, str], Redacted]]
 SentReader = Callable[[Sequence[Case]], list[Earlier]]
 
 _READERS: dict[ItemKind, list[Reader]] = {}
@@ -65,18 +74,34 @@ def items_of(
         return []
     marks = _marks_of_cases(cases)
     copies = {
-        name: digest for read in _COPIES.values() for name, digest in read(cases, asked).items()
+        name: one for read in _COPIES.values() for name, one in read(cases, asked).items()
     }  # fmt: skip
     found = []
     for kind in dict.fromkeys(kinds):
         for read in _READERS.get(kind, []):
             for item in read(cases):
-                copy = item.copy_digest or copies.get(item.name, "")
-                own = item.marks | marks[item.case_id]
-                if copy:
-                    own |= {Mark.COPY_STANDS}
-                found.append(replace(item, marks=own, copy_digest=copy))
+                found.append(_marked(item, marks[item.case_id], copies.get(item.name)))
     return found
+
+
+def _marked(item: Item, of_case: frozenset[Mark], redacted: Redacted | None) -> Item:
+    """Return an item with the marks of its case, and how its redaction stands."""
+    own, told = item.marks | of_case, dict(item.told or {})
+    copy = item.copy_digest
+    if redacted is None:
+        marks = own | {Mark.COPY_STANDS} if copy else own
+        return replace(item, marks=marks)
+    copy = copy or redacted.digest
+    if copy:
+        own |= {Mark.COPY_STANDS}
+        told.setdefault(Mark.COPY_STANDS, redacted.words)
+    elif redacted.marked:
+        own |= {Mark.MARKED}
+        told[Mark.MARKED] = redacted.why_not
+    return replace(
+        item, marks=own, told=told, copy_digest=copy, marked=redacted.marked,
+        copy_lacks="" if copy else redacted.why_not,
+    )  # fmt: skip
 
 
 def sent_earlier(cases: Sequence[Case]) -> list[Earlier]:

@@ -127,6 +127,11 @@ class ItemDecision(CaseRecord):
     )
     held_by = models.CharField("who has it", max_length=240, blank=True)
     note = models.CharField(max_length=240, blank=True)
+    # What was marked for redaction in it when it was decided that it goes out whole all the same.
+    marked = models.CharField(
+        "digest of the marks it is sent with", max_length=64, blank=True, default="",
+        db_default="", editable=False,
+    )  # fmt: skip
     sent_with = models.ForeignKey(
         Release, models.PROTECT, related_name="+", null=True, blank=True, editable=False
     )

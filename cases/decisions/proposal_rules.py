@@ -70,6 +70,8 @@ RULES = (
          _why("copy", "A redacted copy stands ({told}).")),
     Rule("copy-asked", Mark.COPY_ASKED, Outcome.REDACT, "A redacted copy that is being made",
          _why("copy-asked", "A redacted copy was asked for ({told}) and is not made yet.")),
+    Rule("marked", Mark.MARKED, Outcome.REDACT, "A document with places marked for redaction",
+         _why("marked", "Somebody marked places in it for redaction. {told}")),
     Rule("face", Mark.FACE, Outcome.REDACT, "A description that speaks of the face",
          _why("face", "It may show the face ({told}). Some offices cover it unless the court asks "
               "for it.")),

@@ -50,6 +50,7 @@ from cases.decisions.rules import (
     contradicting,
     decisions_digest,
     digest_of,
+    is_marked_anew,
     lacking,
     log_words,
     still_stops,
@@ -76,6 +77,11 @@ class Row:
     def is_decided(self) -> bool:
         """Tell whether it is decided as it stands now."""
         return self.decision is not None and not self.is_changed
+
+    @property
+    def is_marked_anew(self) -> bool:
+        """Tell whether it was decided to go out whole, and places in it were marked since."""
+        return self.decision is not None and _is_marked_anew(self.decision, self.item)
 
     @property
     def lacks_copy(self) -> bool:
@@ -345,9 +351,14 @@ def _row(
         item=item,
         proposal=proposal,
         decision=decision,
-        is_changed=decision is not None and decision.digest != item.digest,
+        is_changed=decision is not None
+        and (decision.digest != item.digest or _is_marked_anew(decision, item)),
         sent=sent.get(item.name, ""),
     )
+
+
+def _is_marked_anew(decision: ItemDecision, item: Item) -> bool:
+    return is_marked_anew(decision.outcome, decided=decision.marked, now=item.marked)
 
 
 def _stops(

@@ -87,6 +87,7 @@ class Mark(StrEnum):
     NOT_DESCRIBED = "not described"
     COPY_STANDS = "a redacted copy stands"
     COPY_ASKED = "a redacted copy is being made"
+    MARKED = "places in it are marked for redaction"
     FACE = "shows the face"
     LIVING = "speaks of a living person"
     PAPERS = "shows papers"
@@ -95,6 +96,19 @@ class Mark(StrEnum):
     SEALED = "of a sealed case"
     NOT_SIGNED = "not signed"
     OF_OTHERS = "somebody else's words"
+
+
+@dataclass(frozen=True)
+class Redacted:
+    """How the redaction of a document stands: its copy, or why there is none to send.
+
+    `marked` is the digest of the places that are marked in it, `words` what the copy hides.
+    """
+
+    digest: str = ""
+    marked: str = ""
+    why_not: str = ""
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -120,6 +134,9 @@ class Item:
     marks: frozenset[Mark] = frozenset()
     told: Mapping[Mark, str] | None = None
     copy_digest: str = ""
+    # The digest of the places that are marked for redaction, and why no copy of it may go out.
+    marked: str = ""
+    copy_lacks: str = ""
 
     @property
     def name(self) -> tuple[str, str]:
@@ -280,6 +297,20 @@ def contradicting(decided: Iterable[Decided]) -> list[str]:
             )
             said.append(f"{rows[0].number or rows[0].label} is decided in two ways ({each}).")
     return said
+
+
+def is_marked_anew(outcome: str, *, decided: str, now: str) -> bool:
+    """Tell whether places are marked now in what was decided to go out whole, and were not then."""
+    return outcome == Outcome.RELEASE and bool(now) and now != decided
+
+
+def marked_words(called: Sequence[str]) -> str:
+    """Say what is asked of who sends whole in which places are marked."""
+    named = ", ".join(called[:6]) + (f" and {len(called) - 6} more" if len(called) > 6 else "")
+    return (
+        f"Places are marked for redaction in {named}. Choose to release it redacted; or check that "
+        "it is sent whole although they are marked."
+    )
 
 
 class StopKind(StrEnum):

@@ -20,7 +20,7 @@ from me_office.shell.templatetags.office import bytes_words
 
 _NUMBERS = ("", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _SAID = (Mark.LIVING, Mark.NOT_DESCRIBED, Mark.NOT_SIGNED, Mark.PAPERS, Mark.OF_OTHERS,
-         Mark.COPY_ASKED)  # fmt: skip
+         Mark.COPY_ASKED, Mark.MARKED)  # fmt: skip
 
 
 def token_of(row: Row) -> str:
@@ -127,6 +127,11 @@ class Range:
     def lacks_copy(self) -> list[Row]:
         """Those that go out redacted and have no redacted copy."""
         return [row for row in self.rows if row.lacks_copy]
+
+    @property
+    def is_marked(self) -> bool:
+        """Tell whether places are marked for redaction in one of them."""
+        return any(row.item.marked for row in self.rows)
 
     @property
     def is_several(self) -> bool:

@@ -5,6 +5,7 @@ For other rooms: `copies_of(sources)` and `stale(sources)`; both ask a fixed num
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -74,6 +75,8 @@ class Standing:
     document: DocumentRedaction
     copy: BurnedCopy | None
     why_not: str = ""
+    # The digest of all that is marked in it, for the request or for all; empty for no mark.
+    marked: str = ""
 
 
 def copies_of(
@@ -130,12 +133,19 @@ def _standing(source: Source, documents: Sequence[DocumentRedaction]) -> Standin
         reverse=True,
     )
     chosen = ordered[0]
+    marked = _marked(documents)
     if chosen.file.sha256 != source.sha256:
-        return Standing(chosen, None, CHANGED)
+        return Standing(chosen, None, CHANGED, marked)
     copy = copy_to_send(chosen)
     if copy is None:
-        return Standing(chosen, None, why_no_copy(chosen))
-    return Standing(chosen, as_burned(copy))
+        return Standing(chosen, None, why_no_copy(chosen), marked)
+    return Standing(chosen, as_burned(copy), marked=marked)
+
+
+def _marked(documents: Sequence[DocumentRedaction]) -> str:
+    """Return the digest of every mark in a document, whichever version of it was marked."""
+    choices = sorted(choice_of(one) for one in documents if one.standing_marks)
+    return hashlib.sha256("".join(choices).encode()).hexdigest() if choices else ""
 
 
 def as_burned(copy: RedactedDocument) -> BurnedCopy:

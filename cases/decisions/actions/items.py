@@ -23,7 +23,7 @@ from cases.decisions.actions.request import (
 )
 from cases.decisions.models import Ground, ItemDecision
 from cases.decisions.queries import Row
-from cases.decisions.rules import Outcome, wrong_in_decision
+from cases.decisions.rules import Outcome, marked_words, wrong_in_decision
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_reason, save_new
@@ -62,7 +62,8 @@ def decide_items(
     """Decide what becomes of one or several items of a demand, all in one way.
 
     `entry`: items (Picked, each as the person saw it), outcome, ground (of what is kept back),
-    held_by (of what is not ours), note. A decision that was seen is replaced, with the reason; one
+    held_by (of what is not ours), note, `whole` (it is sent whole although places in it are marked
+    for redaction). A decision that was seen is replaced, with the reason; one
     that was made meanwhile is not. Returns the first. `record_id` is the key of what is decided
     together. Raises NotAllowed, NotKnown, Refused, Invalid, Conflict.
     """
@@ -71,7 +72,7 @@ def decide_items(
     picked = _each_once(entry.get("items") or ())
     said = {name: entry.get(name) or "" for name in ("outcome", "held_by", "note")}
     ground = _ground_now(entry)
-    content = {**said, "ground": ground}
+    content = {**said, "ground": ground, "whole": bool(entry.get("whole"))}
     there = _decided_before(record_id, demand, picked, content)
     if there is not None:
         return there
@@ -120,6 +121,7 @@ def _decided_before(
         one.demand_id == demand.pk
         and (one.outcome, one.held_by, one.note) == _as_kept(content)
         and one.ground_id == (ground.pk if ground else None)
+        and (content["whole"] or not one.marked)
         for one in rows
     )
     names = {(one.kind, one.item) for one in rows}
@@ -155,6 +157,7 @@ def _decide(
         chosen.append(row)
     if not chosen:
         return same[0]
+    _require_whole(chosen, content)
     if any(row.is_decided for row in chosen):
         require_reason(reason)
     for of_case in {row.item.case_id for row in chosen}:
@@ -162,6 +165,15 @@ def _decide(
     _replace(actor, [row.decision for row in chosen if row.decision], reason)
     end_standing_approval(actor, asked)
     return _save(actor, asked, demand, chosen, content, together)
+
+
+def _require_whole(chosen: Sequence[Row], content: Mapping[str, Any]) -> None:
+    """Ask plainly before something goes out whole in which places are marked. Raises Refused."""
+    if content["outcome"] != Outcome.RELEASE or content["whole"]:
+        return
+    marked = [row.item.called for row in chosen if row.item.marked]
+    if marked:
+        raise Refused(marked_words(marked), field="whole")
 
 
 def _as_seen(row: Row | None, one: Picked) -> Row:
@@ -232,6 +244,7 @@ def _save(
             ground=content["ground"],
             held_by=held_by,
             note=content.get("sent_words", {}).get(row.item.name, note),
+            marked=row.item.marked if outcome == Outcome.RELEASE else "",
             sent_with=content.get("sent_with"),
             together=together,
             created_by=actor,
