@@ -184,7 +184,7 @@ def write_answer(
     numbered = _parts(documents, run)
     write_csv(folder / "page-numbers.csv", page_rows(numbered, run.series))
     write_csv(folder / "withholding-log.csv", withheld_rows(chosen))
-    if contents.photographs:
+    if contents.photographs or contents.enclosed:
         write_csv(folder / "exhibit-list.csv", exhibit_rows(contents))
     write_json(folder / "answer.json", _as_values(answer, numbered, run, chosen, orders))
     files = sum(1 for path in folder.rglob("*") if path.is_file())
@@ -242,7 +242,7 @@ def _numbered(
         return Document(OWN, name, answer.case_id, sheet.title, there, pages)
 
     behind = list(contents.documents)
-    if answer.with_exhibit_list and contents.photographs:
+    if answer.with_exhibit_list and (contents.photographs or contents.enclosed):
         behind.append(own(exhibit_sheet(contents), "exhibit-list"))
     if any(one.ground for one in chosen):
         behind.append(own(withheld_sheet(chosen), "withholding-log"))

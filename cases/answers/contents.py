@@ -16,7 +16,10 @@ from cases.answers.combining import CannotCombine, pages_of
 from cases.answers.models import Answer
 from cases.answers.rules import order_of
 from cases.answers.sheets import Sheet, SheetPart, write_sheet
-from cases.decisions.rules import ON_A_GROUND, ItemKind, Outcome, log_words
+from cases.decisions.enclosed_rules import ending_of
+from cases.decisions.enclosing import PICTURES
+from cases.decisions.models import Enclosure
+from cases.decisions.rules import BY_HAND, ON_A_GROUND, ItemKind, Outcome, log_words
 from cases.letters.models import Letter
 from cases.letters.rules import LetterKind
 from cases.models import Case
@@ -38,6 +41,7 @@ from cases.review.models import AmendedPassage, Report, ReportDraft, SignedPdf
 from cases.statements.models import Statement
 from evidence import store
 from evidence.custody.models import Seal, Transfer
+from evidence.imaging.pictures import upright
 from evidence.photographs.models import Photograph
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
@@ -47,6 +51,9 @@ from me_office.shell.templatetags.office import day
 PDF = "application/pdf"
 DOCUMENTS = "documents"
 COVER_LETTER = "cover-letter.pdf"
+FILES = "files"
+# An attached picture as a page: letter paper at 250 dots an inch.
+LONGEST_PX = 2750
 
 
 @dataclass(frozen=True)
@@ -65,6 +72,17 @@ class Document:
     file: str = ""
 
 
+@dataclass(frozen=True)
+class EnclosedFile:
+    """A file that was attached to something named by hand, as it lies in the packet."""
+
+    case_label: str
+    path: str
+    title: str
+    size_bytes: int
+    sha256: str
+
+
 @dataclass
 class Contents:
     """Everything that goes out: documents with pages, files, photographs by case."""
@@ -75,6 +93,8 @@ class Contents:
     not_sent: list[Chosen] = field(default_factory=list)
     beside: list[Chosen] = field(default_factory=list)
     elsewhere: list[Chosen] = field(default_factory=list)
+    enclosed: list[EnclosedFile] = field(default_factory=list)
+    sizes: dict[str, int] = field(default_factory=dict)  # of the files, by their path
 
     @property
     def sent_photographs(self) -> list[OutgoingPhotograph]:
@@ -144,6 +164,8 @@ class _Gathering:
                 f"The stored file of {what} is missing or no longer has its digest. Nothing was "
                 "packed. Tell an administrator."
             )
+        if there.is_relative_to(self.folder):
+            self.contents.sizes[there.relative_to(self.folder).as_posix()] = size
 
     def free(self, path: str) -> str:
         """Return a name that no file of the packet has yet: two records may hold the same file."""
@@ -203,7 +225,8 @@ def gather(
         key=lambda one: (min(one.demands or (0,)), order_of(one.kind), str(one.case_id)),
     )
     for one in order:
-        bring = _redacted if one.outcome is Outcome.REDACT else _BRING.get(one.kind, _beside)
+        is_copy = one.outcome is Outcome.REDACT and one.kind not in BY_HAND
+        bring = _redacted if is_copy else _BRING[one.kind]
         bring(now, one)
     _cover_letter(now)
     _photographs(now, [one for one in going if one.kind is ItemKind.PHOTOGRAPH], beat)
@@ -452,9 +475,50 @@ def _ledger(now: _Gathering, one: Chosen) -> None:
     )
 
 
-def _beside(now: _Gathering, one: Chosen) -> None:
-    """Note what has no document here: it goes out in a way of its own."""
-    now.contents.elsewhere.append(one)
+def _enclosed(now: _Gathering, one: Chosen) -> None:
+    """Add what was attached to something named by hand, or say to whom it was handed."""
+    rows = Enclosure.objects.active().filter(reach=UUID(one.item)).select_related("file")
+    enclosure = rows.first()
+    if enclosure is None:
+        raise CannotBuild(
+            f"{one.label} goes out, and no file is attached. Attach it, or say to whom it was "
+            "handed."
+        )
+    file = enclosure.file
+    if file is None:
+        how = f", {enclosure.apart_how}" if enclosure.apart_how else ""
+        label = f"{one.label}: {enclosure}{how}"
+        now.contents.elsewhere.append(replace(one, label=label))
+        return
+    name = f"{slugify(one.label)[:60] or 'file'}-{file.sha256[:8]}.{ending_of(file.media_type)}"
+    if file.media_type == PDF:
+        now.kept(one, file, one.label, name)
+        return
+    path = f"{now.base(one.case_id)}{FILES}/{name}"
+    if file.media_type in PICTURES:
+        _picture(now, one, file)
+        if not now.answer.camera_notes:
+            # The page shows the picture; the file would tell where and with what it was taken.
+            return
+    now.lend(file, now.folder / path, one.label)
+    now.contents.files.append((path, one.label, file.sha256))
+    label = now.material(one.case_id).case.label
+    now.contents.enclosed.append(EnclosedFile(label, path, one.label, file.size_bytes, file.sha256))
+
+
+def _picture(now: _Gathering, one: Chosen, file: StoredFile) -> None:
+    """Add a page that shows an attached picture, drawn anew: without what its file notes."""
+    there = now.part().with_suffix(".jpg")
+    try:
+        with store.open_stored(file) as stored:
+            picture = upright(stored).convert("RGB")
+    except (OSError, ValueError, SyntaxError, MemoryError) as error:
+        raise CannotBuild(f"The picture of {one.label} can't be opened. Attach a PDF.") from error
+    picture.thumbnail((LONGEST_PX, LONGEST_PX))
+    picture.info = {}
+    picture.save(there, "JPEG", quality=90)
+    _sheet(now, one, Sheet(one.label, picture=there))
+    there.unlink()
 
 
 _BRING: dict[ItemKind, Callable[[_Gathering, Chosen], None]] = {
@@ -466,6 +530,8 @@ _BRING: dict[ItemKind, Callable[[_Gathering, Chosen], None]] = {
     ItemKind.HISTORY: _history,
     ItemKind.DOCUMENT: _document,
     ItemKind.LEDGER: _ledger,
+    ItemKind.RECORDING: _enclosed,
+    ItemKind.OTHER: _enclosed,
 }
 
 

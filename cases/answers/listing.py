@@ -73,7 +73,7 @@ def withheld_sheet(chosen: Sequence[Chosen]) -> Sheet:
 def exhibit_rows(contents: Contents) -> Iterator[list[str]]:
     """Yield the photographs that are sent, each with its file and digests."""
     yield ["Case", "Number", "File", "Shows", "Taken", "Sent as", "Reason", "SHA-256 of the file",
-           "SHA-256 of the original"]  # fmt: skip
+           "SHA-256 of the original", "Length in bytes"]  # fmt: skip
     for case, base, sent in contents.photographs:
         for one in sent:
             photograph = one.one.photograph
@@ -87,7 +87,11 @@ def exhibit_rows(contents: Contents) -> Iterator[list[str]]:
                 one.why,
                 one.sha256,
                 one.one.sha256,
+                str(one.size_bytes),
             ]
+    for file in contents.enclosed:
+        yield [file.case_label, "", file.path, file.title, "", "file", "", file.sha256,
+               file.sha256, str(file.size_bytes)]  # fmt: skip
 
 
 def exhibit_sheet(contents: Contents) -> Sheet:
@@ -101,10 +105,9 @@ def exhibit_sheet(contents: Contents) -> Sheet:
         widths=(1, 5, 3, 2, 5),
         rows=rows,
     )
-    intro = [
-        "The photographs are files of the packet. The digest of each stands in exhibit-list.csv."
-    ]
-    return Sheet("List of photographs", intro=intro, parts=[part])
+    intro = ["They are files of the packet. The digest of each stands in exhibit-list.csv."]
+    title = "List of photographs and files" if contents.enclosed else "List of photographs"
+    return Sheet(title, intro=intro, parts=[part])
 
 
 def contents_sheet(
@@ -145,13 +148,20 @@ def contents_sheet(
         hidden = sum(1 for one in sent if one.is_redacted)
         words = f"{_counted(len(sent), 'photograph')} as files"
         parts.append(SheetPart(words=[f"{words}, {hidden} redacted." if hidden else f"{words}."]))
+    if contents.enclosed:
+        parts.append(
+            SheetPart(
+                "Files", columns=("File", "What it is", "Length in bytes"), widths=(5, 5, 2),
+                rows=[(one.path, one.title, str(one.size_bytes)) for one in contents.enclosed],
+            )
+        )  # fmt: skip
     if contents.beside:
         parts.append(
             SheetPart("Beside the numbered pages", words=[one.label for one in contents.beside])
         )
     if contents.elsewhere:
         parts.append(
-            SheetPart("To be sent in another way", words=[one.label for one in contents.elsewhere])
+            SheetPart("Handed over apart", words=[f"{one.label}." for one in contents.elsewhere])
         )
     kept = [one for one in contents.not_sent if one.outcome is Outcome.WITHHOLD]
     if kept:
@@ -197,10 +207,13 @@ def certificate_sheet(
     named = [
         [one.title, str(one.pages), _in_two(one.sha256)] for one in documents if one.kind != OWN
     ]
-    files = [[row[2], _in_two(row[7])] for row in list(exhibit_rows(contents))[1:]]
-    # The office's own letter is no record of the case.
-    kept = (one for one in contents.files if one[0] != COVER_LETTER)
-    files += [[path, _in_two(digest)] for path, _, digest in kept]
+    files = [[row[2], row[9], _in_two(row[7])] for row in list(exhibit_rows(contents))[1:]]
+    # The office's own letter is no record of the case; what was attached stands above.
+    there = {COVER_LETTER, *(one.path for one in contents.enclosed)}
+    kept = (one for one in contents.files if one[0] not in there)
+    files += [
+        [path, str(contents.sizes.get(path, "")), _in_two(digest)] for path, _, digest in kept
+    ]
     return Sheet(
         title="Certificate of the records custodian",
         facts=[
@@ -215,7 +228,10 @@ def certificate_sheet(
                 "Documents", columns=("Document", "Pages", "SHA-256"), widths=(5, 1, 6), rows=named
             ),
             SheetPart(
-                "Files" if files else "", columns=("File", "SHA-256"), widths=(5, 6), rows=files
+                "Files" if files else "",
+                columns=("File", "Bytes", "SHA-256"),
+                widths=(5, 2, 6),
+                rows=files,
             ),
         ],
         cautions=[COUNSEL.text],
@@ -265,11 +281,14 @@ def readme(
 ) -> str:
     """Return what a person who receives the packet reads first."""
     parts = ""
-    if contents.photographs:
-        parts += "data/exhibit-list.csv      the photographs, their files and digests\n"
+    if contents.photographs or contents.enclosed:
+        parts += "data/exhibit-list.csv      photographs and files, their digests\n"
     if any(path == COVER_LETTER for path, _, _ in contents.files):
         parts += "data/cover-letter.pdf      the office’s letter\n"
-    if any(path != COVER_LETTER for path, _, _ in contents.files):
+    if contents.enclosed:
+        parts += "data/.../files/            recordings and other files, as they are kept\n"
+    enclosed = {one.path for one in contents.enclosed}
+    if any(path != COVER_LETTER and path not in enclosed for path, _, _ in contents.files):
         parts += "data/.../documents/        documents as they are kept, with their signatures\n"
     series = run.series
     return README.format(

@@ -8,6 +8,7 @@ from django.db.models import Q, QuerySet
 from django.urls import reverse
 
 from cases.answers.models import NumberedPages
+from cases.decisions.models import Reach
 from cases.decisions.rules import ItemKind
 from cases.redaction.models import RedactedDocument
 from cases.review.models import Addendum, SignedPdf
@@ -45,6 +46,17 @@ def _page_of(name: str, key: str) -> Callable[[NumberedPages, int], str]:
     return address
 
 
+def _by_hand(part: NumberedPages, page: int) -> str:
+    """Return the page of the demand for which something was named by hand."""
+    key = _key(part)
+    rows = Reach.objects.select_related("request")
+    reach = rows.filter(pk=key).first() if key else None
+    if reach is None:
+        return ""
+    keys = {"case_id": reach.request.case_id, "request_id": reach.request_id}
+    return reverse("decisions:demand", kwargs={**keys, "demand_id": reach.demand_id})
+
+
 _SHOWN: Mapping[str, Callable[[NumberedPages, int], str]] = {
     ItemKind.REPORT: _case("review:report"),
     ItemKind.ADDENDUM: _case("review:addenda"),
@@ -54,6 +66,8 @@ _SHOWN: Mapping[str, Callable[[NumberedPages, int], str]] = {
     ItemKind.STATEMENT: _one("statements:statement", "statement_id"),
     ItemKind.HISTORY: _case("history:case-history"),
     ItemKind.DOCUMENT: _page_of("redaction:page", "document_id"),
+    ItemKind.OTHER: _by_hand,
+    ItemKind.RECORDING: _by_hand,
 }
 _KEYED = frozenset({ItemKind.PHOTOGRAPH, ItemKind.RESULT, ItemKind.STATEMENT, ItemKind.DOCUMENT})
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -14,6 +15,9 @@ from me_office.shell.templatetags.office import moment
 from me_office.typesetting import typeset
 
 TEMPLATE = Path(__file__).parent / "typst" / "sheet.typ"
+
+
+PICTURE = "picture.jpg"
 
 
 @dataclass(frozen=True)
@@ -37,11 +41,15 @@ class Sheet:
     parts: Sequence[SheetPart] = ()
     cautions: Sequence[str] = ()
     signatures: Sequence[str] = field(default_factory=tuple)
+    # A JPEG that fills the page below the title.
+    picture: Path | None = None
 
 
 def write_sheet(sheet: Sheet, there: Path, *, about: str, at: datetime) -> int:
     """Write a document as PDF/A and PDF/UA; return how many pages it has."""
     with tempfile.TemporaryDirectory(prefix="sheet-", dir=there.parent) as name:
+        if sheet.picture is not None:
+            shutil.copyfile(sheet.picture, Path(name) / PICTURE)
         made = typeset(TEMPLATE, Path(name), _values(sheet, about, at), at=at)
     there.write_bytes(made.pdf)
     return made.pages
@@ -68,4 +76,5 @@ def _values(sheet: Sheet, about: str, at: datetime) -> dict[str, object]:
         ],
         "cautions": list(sheet.cautions),
         "signatures": list(sheet.signatures),
+        "picture": PICTURE if sheet.picture is not None else "",
     }

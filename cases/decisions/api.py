@@ -6,13 +6,15 @@ from typing import Any
 from uuid import UUID
 
 from rest_framework import serializers
+from rest_framework.parsers import MultiPartParser
 
 from cases.access import Act, require_role
 from cases.api.shared import CASE, framed
 from cases.court.queries import request_of
-from cases.decisions import actions, queries
+from cases.decisions import actions, enclosing, queries
 from cases.decisions.models import (
     Approval,
+    Enclosure,
     Ground,
     ItemDecision,
     LookAsked,
@@ -232,7 +234,39 @@ def _log(opened: tuple[Staff, UUID], request_id: UUID) -> list[Any]:
     return queries.log_of(_standing(opened, request_id))
 
 
+EnclosureOutput = shape_of(
+    "EnclosureOutput", Enclosure,
+    ("id", "version", "reach", "file_name", "pages", "apart_to", "apart_on", "apart_how",
+     "voided_at"),
+    "How something that was named by hand goes out: as a file, or handed over apart.",
+)  # fmt: skip
+
+
+class EncloseInput(serializers.Serializer[Any]):
+    """Attaches a file; the reason where something is enclosed already."""
+
+    id = serializers.UUIDField()
+    upload = serializers.FileField()
+    reason = serializers.CharField(required=False, allow_blank=True)
+
+
+ApartInput = shape_of(
+    "ApartInput", Enclosure, ("id", *enclosing.APART_FIELDS, "reason"),
+    "Notes to whom something is handed, apart from the packet.",
+    meta={"validators": []}, id=serializers.UUIDField(),
+    reason=serializers.CharField(required=False, allow_blank=True),
+)  # fmt: skip
+
 routes = [
+    at(f"{REQUEST}/by-hand/<uuid:reach_id>/files/", "enclosures", parsers=[MultiPartParser],
+       post=adds("enclosures_attach", enclosing.attach, EncloseInput, EnclosureOutput,
+           "Attach a file to something that was named by hand.")),
+    at(f"{REQUEST}/by-hand/<uuid:reach_id>/apart/", "enclosures-apart",
+       post=adds("enclosures_apart", enclosing.hand_over_apart, ApartInput, EnclosureOutput,
+           "Note to whom something that was named by hand is handed, apart from the packet.")),
+    at(f"{REQUEST}/enclosures/<uuid:record_id>/withdraw/", "withdraw-enclosure",
+       post=changes("enclosures_withdraw", enclosing.withdraw_enclosure, VoidSerializer,
+           EnclosureOutput, "Take back what was enclosed, with the reason.")),
     at(f"{REQUEST}/decisions/", "request-decisions",
        get=reads("request_decisions", _door, _standing, StandingShape,
            "Read what is decided about a request, and what keeps its answer back.")),

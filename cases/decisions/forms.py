@@ -13,6 +13,7 @@ from cases.decisions.actions import GROUND_FIELDS, REACH_FIELDS, STOP_FIELDS, Pi
 from cases.decisions.models import (
     OUTCOMES,
     Approval,
+    Enclosure,
     Ground,
     LookAsked,
     ProposalRule,
@@ -110,6 +111,43 @@ class ReachForm(RecordForm):
         said = self.entry
         chosen = said.pop("of_case", None)
         return {**said, "of_case": chosen.pk if chosen else None}
+
+
+class EncloseForm(OfficeForm):
+    """A file for something that was named by hand."""
+
+    rows = {"reason": 2}
+    upload = forms.FileField(
+        label="File",
+        help_text="A PDF or a picture becomes numbered pages; a recording, or any other file, goes "
+        "into the packet as a file. At most 1 GB.",
+    )
+    reason = long_text("Reason for replacing it", "Kept permanently, in your name.")
+
+    def __init__(self, *args: Any, replaces: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not replaces:
+            del self.fields["reason"]
+
+
+class ApartForm(RecordForm):
+    """To whom something that was named by hand is handed, apart from the packet."""
+
+    rows = {"reason": 2}
+    labels = {"apart_to": "Handed to", "apart_on": "On", "apart_how": "How, and what exactly"}
+    reason = long_text("Reason for replacing it", "Kept permanently, in your name.")
+
+    class Meta:
+        model = Enclosure
+        fields = ["apart_to", "apart_on", "apart_how"]
+        help_texts = {"apart_how": "Two slides in a mailer, signed for; the answer says so."}
+
+    def __init__(self, *args: Any, replaces: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["apart_on"].required = True
+        self.fields["apart_to"].required = True
+        if not replaces:
+            del self.fields["reason"]
 
 
 class WhyForm(OfficeForm):

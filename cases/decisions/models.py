@@ -8,7 +8,9 @@ from django.db import models
 from cases.court.models import Demand, RecordsRequest, Release
 from cases.decisions.rules import KIND_WORDS, NOTED, OUTCOME_WORDS, STOP_WORDS, ItemKind, Outcome
 from cases.models import CaseRecord
+from evidence.store.models import StoredFile
 from me_office.audit.models import Record, once_active, staff_later
+from me_office.shell.templatetags.office import bytes_words, day
 
 OUTCOMES = [(one.value, OUTCOME_WORDS[one]) for one in Outcome]
 KINDS = [(one.value, KIND_WORDS[one]) for one in ItemKind]
@@ -100,6 +102,55 @@ class Reach(CaseRecord):
 
     def __str__(self) -> str:
         return self.words or str(self.get_kind_display())
+
+
+class Enclosure(CaseRecord):
+    """How something that was named by hand goes out: as a file kept for it, or handed over apart.
+
+    Another takes its place; what was enclosed stays kept. The case is that of the records.
+    """
+
+    stays_inside = True
+
+    request = models.ForeignKey(
+        RecordsRequest, models.PROTECT, related_name="enclosures", editable=False
+    )
+    reach = models.ForeignKey(
+        Reach, models.PROTECT, related_name="enclosures", editable=False, verbose_name="item"
+    )
+    file = models.ForeignKey(
+        StoredFile, models.PROTECT, related_name="+", null=True, blank=True, editable=False
+    )
+    file_name = models.CharField(max_length=200, blank=True, editable=False)
+    # Of a PDF its pages, of a picture one, of anything else none.
+    pages = models.PositiveIntegerField(default=0, editable=False)
+    apart_to = models.CharField("handed to", max_length=160, blank=True)
+    apart_on = models.DateField("handed over on", null=True, blank=True)
+    apart_how = models.CharField("how, and what was handed over", max_length=240, blank=True)
+
+    class Meta(Record.Meta):
+        ordering = ["created_at", "id"]
+        constraints = [
+            once_active(
+                "reach", name="enclosed_once", message="Something was enclosed for it meanwhile."
+            ),
+            models.CheckConstraint(
+                condition=models.Q(file__isnull=False, apart_to="", apart_on=None)
+                | models.Q(file=None, apart_on__isnull=False) & ~models.Q(apart_to=""),
+                name="enclosed_as_file_or_apart",
+                violation_error_message="Say to whom it was handed, and when.",
+            ),
+        ]
+        indexes = [
+            models.Index(
+                fields=["request"], condition=models.Q(voided_at=None), name="enclosed_of_request"
+            )
+        ]
+
+    def __str__(self) -> str:
+        if self.file is None:
+            return f"handed to {self.apart_to}, {day(self.apart_on)}"
+        return f"{self.file_name or 'file'}, {bytes_words(self.file.size_bytes)}"
 
 
 class ItemDecision(CaseRecord):

@@ -20,6 +20,7 @@ from cases.court.rules import RequestState
 from cases.decisions.items import items_of, sent_earlier, stops_of
 from cases.decisions.models import (
     Approval,
+    Enclosure,
     Ground,
     ItemDecision,
     LookAsked,
@@ -37,6 +38,7 @@ from cases.decisions.proposal_rules import (
     sent_before,
 )
 from cases.decisions.rules import (
+    BY_HAND,
     GOES_OUT,
     ON_A_GROUND,
     Decided,
@@ -84,12 +86,24 @@ class Row:
         return self.decision is not None and _is_marked_anew(self.decision, self.item)
 
     @property
+    def lacks_file(self) -> bool:
+        """Tell whether it was named by hand, goes out, and nothing is there that could."""
+        return (
+            self.item.kind in BY_HAND
+            and self.is_decided
+            and self.decision is not None
+            and self.decision.outcome in GOES_OUT
+            and not self.item.enclosed
+        )
+
+    @property
     def lacks_copy(self) -> bool:
         """Tell whether it goes out redacted and no redacted copy stands."""
         return (
             self.is_decided
             and self.decision is not None
             and self.decision.outcome == Outcome.REDACT
+            and self.item.kind not in BY_HAND
             and not self.item.copy_digest
         )
 
@@ -150,6 +164,7 @@ class Standing:
             undecided=sum(row.decision is None for row in rows),
             changed=sum(row.is_changed for row in rows),
             lacks_copy=tuple(row.item.called for row in rows if row.lacks_copy),
+            lacks_file=tuple(row.item.called for row in rows if row.lacks_file),
         )
 
     @property
@@ -288,7 +303,11 @@ def _rows(
     cases: Sequence[Case],
     decisions: Mapping[tuple[UUID, str, str], ItemDecision],
 ) -> dict[UUID, list[Row]]:
-    kinds = [ItemKind(one.kind) for one in reaches if one.kind != ItemKind.OTHER]
+    kinds = [ItemKind(one.kind) for one in reaches if one.kind not in BY_HAND]
+    enclosed = {
+        one.reach_id: one
+        for one in Enclosure.objects.active().filter(request=asked).select_related("file")
+    }
     by_kind: dict[tuple[UUID, str], list[Item]] = defaultdict(list)
     for item in items_of(kinds, cases, asked):
         by_kind[item.case_id, item.kind.value].append(item)
@@ -296,7 +315,7 @@ def _rows(
     found: dict[UUID, list[Row]] = {}
     for demand in demands:
         own = [one for one in reaches if one.demand_id == demand.pk]
-        reached = _reached(own, by_kind)
+        reached = _reached(own, by_kind, enclosed)
         sent = sent_before(reached, earlier)
         found[demand.pk] = [
             _row(demand, item, rules, decisions, sent) for item in reached
@@ -305,12 +324,14 @@ def _rows(
 
 
 def _reached(
-    reaches: Iterable[Reach], by_kind: Mapping[tuple[UUID, str], Sequence[Item]]
+    reaches: Iterable[Reach],
+    by_kind: Mapping[tuple[UUID, str], Sequence[Item]],
+    enclosed: Mapping[UUID, Enclosure],
 ) -> list[Item]:
     found: dict[tuple[str, str], Item] = {}
     for reach in reaches:
-        if reach.kind == ItemKind.OTHER:
-            named = named_item(reach)
+        if reach.kind in BY_HAND:
+            named = named_item(reach, enclosed.get(reach.pk))
             found[named.name] = named
             continue
         for item in by_kind.get((reach.case_id, reach.kind), ()):
@@ -326,12 +347,31 @@ def _reached(
     )
 
 
-def named_item(reach: Reach) -> Item:
-    """Return what somebody named by hand as an item."""
+def named_item(reach: Reach, enclosed: Enclosure | None = None) -> Item:
+    """Return what somebody named by hand as an item, with what was enclosed for it.
+
+    What is enclosed is a part of what is decided about: another file is decided about anew.
+    """
+    kind, called = ItemKind(reach.kind), str(reach)
+    if enclosed is None:
+        return Item(
+            kind, reach.case_id, str(reach.pk), called,
+            details="named by hand; not kept in this record",
+            digest=digest_of(reach.pk, reach.words),
+        )  # fmt: skip
+    file = enclosed.file
     return Item(
-        ItemKind.OTHER, reach.case_id, str(reach.pk), reach.words,
-        details="named by hand; not kept in this record",
-        digest=digest_of(reach.pk, reach.words),
+        kind, reach.case_id, str(reach.pk), called,
+        details=f"named by hand; {enclosed}",
+        digest=digest_of(reach.pk, reach.words, enclosed.pk),
+        pages=enclosed.pages,
+        files=1 if file else 0,
+        size_bytes=file.size_bytes if file else 0,
+        # Redacted, it is the file itself that is the copy.
+        copy_digest=file.sha256 if file else "",
+        enclosed=str(enclosed),
+        enclosed_key=str(enclosed.pk),
+        has_file=file is not None,
     )  # fmt: skip
 
 
@@ -344,8 +384,13 @@ def _row(
 ) -> Row:
     decision = decisions.get((demand.pk, *item.name))
     proposal = proposal_for(item, rules)
-    if item.kind is ItemKind.OTHER:
-        proposal = Proposal(None, "It was named by hand. Say whether it exists and who has it.")
+    if item.kind in BY_HAND:
+        asks = (
+            "Look at what is enclosed."
+            if item.enclosed
+            else "Say whether it exists and who has it."
+        )
+        proposal = Proposal(None, f"It was named by hand. {asks}")
     return Row(
         demand=demand.number,
         item=item,
@@ -500,6 +545,25 @@ def log_of(standing: Standing) -> list[LogRow]:
             )
         )  # fmt: skip
     return rows
+
+
+def reach_by_hand(asked: RecordsRequest, reach_id: UUID) -> Reach:
+    """Return what was named by hand for a request. Raises NotKnown."""
+    rows = Reach.objects.active().filter(request=asked, pk=reach_id, kind__in=list(BY_HAND))
+    return known(rows.select_related("demand", "case").first(), "item")
+
+
+def enclosure_for_update(reach: Reach) -> Enclosure | None:
+    """Return what is enclosed for something named by hand, locked; None for nothing."""
+    rows = Enclosure.objects.active().select_for_update(of=("self",)).filter(reach=reach)
+    found: Enclosure | None = rows.select_related("file").first()
+    return found
+
+
+def enclosure_of(asked: RecordsRequest, record_id: UUID) -> Enclosure:
+    """Return what was enclosed, also where something else took its place. Raises NotKnown."""
+    rows = Enclosure.objects.filter(request=asked, pk=record_id)
+    return known(rows.select_related("file", "reach__demand", "case").first(), "enclosure")
 
 
 # --- single records -------------------------------------------------------------------------------

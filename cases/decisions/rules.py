@@ -81,6 +81,10 @@ WITHOUT_DISCLOSING: dict[ItemKind, str] = {
 }
 
 
+# What the record does not keep: somebody names it, and says how it goes out.
+BY_HAND = frozenset({ItemKind.RECORDING, ItemKind.OTHER})
+
+
 class Mark(StrEnum):
     """What the record says of an item that matters for its release."""
 
@@ -137,6 +141,20 @@ class Item:
     # The digest of the places that are marked for redaction, and why no copy of it may go out.
     marked: str = ""
     copy_lacks: str = ""
+    # How what was named by hand goes out, in words; nothing where nobody said.
+    enclosed: str = ""
+    enclosed_key: str = ""
+    has_file: bool = False
+
+    @property
+    def is_by_hand(self) -> bool:
+        """Tell whether somebody named it by hand: the record does not keep it."""
+        return self.kind in BY_HAND
+
+    @property
+    def enclosed_file(self) -> str:
+        """The key under which the file can be opened that was attached to it."""
+        return self.enclosed_key if self.has_file else ""
 
     @property
     def name(self) -> tuple[str, str]:
@@ -231,6 +249,7 @@ class DemandState:
     undecided: int
     changed: int
     lacks_copy: tuple[str, ...] = ()
+    lacks_file: tuple[str, ...] = ()
     closed_cases: int = 0
 
     @property
@@ -275,6 +294,11 @@ class DemandState:
             more = len(self.lacks_copy) - 6
             rest = f" and {more} more" if more > 0 else ""
             said.append(f"Demand {self.number}: no redacted copy of {named}{rest}.")
+        said += [
+            f"Demand {self.number}: {called} goes out, and no file is attached. Attach it, or say "
+            "to whom it was handed."
+            for called in self.lacks_file[:6]
+        ]
         return said
 
 

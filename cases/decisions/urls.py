@@ -7,7 +7,12 @@ from cases.decisions import list_views, views
 app_name = "decisions"
 _ONE = "cases/<uuid:case_id>/court/<uuid:request_id>"
 _DEMAND = f"{_ONE}/demands/<uuid:demand_id>"
+_ITEM = "cases/<uuid:case_id>/court/<uuid:request_id>/by-hand"
 urlpatterns = [
+    path(f"{_ITEM}/<uuid:reach_id>/attach/", views.enclose, name="enclose"),
+    path(f"{_ITEM}/<uuid:reach_id>/apart/", views.apart, name="apart"),
+    path(f"{_ITEM}/file/<uuid:record_id>/", views.enclosed_file, name="enclosed-file"),
+    path(f"{_ITEM}/take-away/<uuid:record_id>/", views.take_away, name="take-away"),
     path(f"{_DEMAND}/", views.demand, name="demand"),
     path(f"{_DEMAND}/decide/", views.decide, name="decide"),
     path(f"{_DEMAND}/reach/", views.reach, name="reach"),

@@ -8,24 +8,32 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import HttpResponse, StreamingHttpResponse
+from django.http import HttpResponse, HttpResponseBase, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.text import slugify
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import (
+    require_GET,
+    require_http_methods,
+    require_POST,
+    require_safe,
+)
 
-from cases.access import Act, may
+from cases.access import Act, case_for, may, require
 from cases.appearances.queries import dates_for
 from cases.course import CaseFrame, case_frame
 from cases.court.models import Demand, RecordsRequest
 from cases.court.page import read_request_page
 from cases.court.queries import request_of
-from cases.decisions import actions, queries
+from cases.decisions import actions, enclosing, queries
+from cases.decisions.enclosed_rules import ending_of
 from cases.decisions.forms import (
     AnswerForm,
+    ApartForm,
     ApproveForm,
     AskForm,
     DecideForm,
+    EncloseForm,
     ReachForm,
     SettleForm,
     StopForm,
@@ -37,7 +45,9 @@ from cases.decisions.proposal_rules import kinds_named, others_named
 from cases.decisions.queries import Standing
 from cases.decisions.rules import KIND_WORDS, ItemKind
 from cases.decisions.shown import DemandPage, Range, goes_out, may_approve_now
+from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
+from me_office.audit.actions import note_access
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, known
 from me_office.audit.ids import new_id, uuid_in
 from me_office.shell.exports import exported
@@ -204,6 +214,74 @@ def reach(request: StaffRequest, case_id: UUID, request_id: UUID, demand_id: UUI
         return redirect(back)
     title = f"Records that demand {found.number} reaches"
     return opened.form(form, title, "Add these records", back, intro=found.title)
+
+
+def _by_hand(opened: _Opened, reach_id: UUID) -> tuple[Reach, bool]:
+    """Return what was named by hand, and whether something is enclosed for it already."""
+    reach = queries.reach_by_hand(opened.asked, reach_id)
+    require(opened.request.user, Act.DECIDE_RELEASE, reach.case)
+    return reach, reach.enclosures.filter(voided_at=None).exists()
+
+
+@require_http_methods(["GET", "POST"])
+def enclose(request: StaffRequest, case_id: UUID, request_id: UUID, reach_id: UUID) -> HttpResponse:
+    """Attach a file to something that was named by hand."""
+    opened = _opened(request, case_id, request_id)
+    named, replaces = _by_hand(opened, reach_id)
+    form = EncloseForm(request.POST or None, request.FILES or None, replaces=replaces)
+    saved = submitted(request, form, enclosing.attach, **opened.keys, reach_id=reach_id)
+    back = opened.demand_url(named.demand)
+    if saved:
+        return answer_done(request, f"Attached: {saved}. Decide about it now.", back)
+    title = f"Attach a file: {named}"
+    intro = "The file is kept unchanged, by its SHA-256. Whoever decided about it decides anew."
+    return opened.form(form, title, "Attach the file", back, intro=intro, is_upload=True)
+
+
+@require_http_methods(["GET", "POST"])
+def apart(request: StaffRequest, case_id: UUID, request_id: UUID, reach_id: UUID) -> HttpResponse:
+    """Say to whom something that was named by hand is handed, apart from the packet."""
+    opened = _opened(request, case_id, request_id)
+    named, replaces = _by_hand(opened, reach_id)
+    form = ApartForm(request.POST or None, replaces=replaces)
+    saved = submitted(request, form, enclosing.hand_over_apart, **opened.keys, reach_id=reach_id)
+    back = opened.demand_url(named.demand)
+    if saved:
+        return answer_done(request, f"Recorded: {saved}. Decide about it now.", back)
+    title = f"Hand over apart: {named}"
+    intro = "The answer’s list of contents names it, with to whom and when."
+    return opened.form(form, title, "Record it", back, intro=intro)
+
+
+@require_safe
+def enclosed_file(
+    request: StaffRequest, case_id: UUID, request_id: UUID, record_id: UUID
+) -> HttpResponseBase:
+    """Send a file that was attached to something named by hand; that it was fetched is noted."""
+    case_for(request.user, Act.SEE, case_id)
+    one = queries.enclosure_of(request_of(case_id, request_id), record_id)
+    case_for(request.user, Act.SEE, one.case_id)
+    if one.file is None:
+        raise NotKnown("It was handed over apart; no file is kept.")
+    if request.method == "GET":
+        note_access(request.user, case_id=one.case_id, what="attached file", record_id=one.pk)
+    name = f"attached-{one.file.sha256[:12]}.{ending_of(one.file.media_type)}"
+    return send_file(request, one.file, filename=name)
+
+
+@require_http_methods(["GET", "POST"])
+def take_away(
+    request: StaffRequest, case_id: UUID, request_id: UUID, record_id: UUID
+) -> HttpResponse:
+    """Take back what was enclosed for something named by hand."""
+    opened = _opened(request, case_id, request_id)
+    record = queries.enclosure_of(opened.asked, record_id)
+    require(request.user, Act.DECIDE_RELEASE, record.case)
+    intro = "It goes out in no answer then; the file itself stays kept."
+    return _taking_back(
+        opened, record, enclosing.withdraw_enclosure, f"Take away: {record}", "Take it away",
+        opened.demand_url(record.reach.demand), intro,
+    )  # fmt: skip
 
 
 @require_http_methods(["GET", "POST"])

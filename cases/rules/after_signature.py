@@ -71,6 +71,7 @@ MAY_FOLLOW: dict[str, Follows] = {
     "decisions_itemdecision": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_approval": Follows("APPROVE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_reach": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
+    "decisions_enclosure": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_stop": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_stopsettled": Follows("DECIDE_RELEASE", changes=False, columns=WITHDRAWN),
     "decisions_lookasked": Follows("APPROVE_RELEASE"),

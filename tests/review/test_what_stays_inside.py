@@ -59,6 +59,7 @@ KINDS = {
     "decisions.ProposalRule": OF_NO_CASE,
     "decisions.Reach": INSIDE,
     "decisions.Stop": INSIDE,
+    "decisions.Enclosure": INSIDE,
     "decisions.StopSettled": INSIDE,
     "docket.Handling": INSIDE,
     "docket.ProtectiveOrder": INSIDE,
