@@ -22,6 +22,7 @@ import pikepdf
 import typst
 from pikepdf import Array, Dictionary, Name, Object, OutlineItem, Pdf, String
 
+from cases.answers.fitting import LOCKED, keep_quiet, take_out_files, why_unfit
 from me_office.typesetting import fonts, printable
 
 STRIP_PT = 22.0
@@ -31,7 +32,7 @@ STRIPS = Path(__file__).parent / "typst" / "strips.typ"
 
 
 class CannotCombine(Exception):
-    """A document that is no PDF that can be opened without a password."""
+    """A document whose pages are not put together with others; the words say why."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,12 @@ class Part:
 def pages_of(path: Path) -> int:
     """Return how many pages a PDF has. Raises CannotCombine."""
     with _opened(path) as pdf:
+        try:
+            why = why_unfit(pdf)
+        except (pikepdf.PdfError, ValueError, TypeError, RecursionError) as error:
+            raise CannotCombine("it is damaged") from error
+        if why:
+            raise CannotCombine(why)
         return len(pdf.pages)
 
 
@@ -53,7 +60,8 @@ def _opened(path: Path) -> Pdf:
     try:
         return Pdf.open(path)
     except (pikepdf.PdfError, pikepdf.PasswordError, OSError, ValueError) as error:
-        raise CannotCombine(path.name) from error
+        locked = isinstance(error, pikepdf.PasswordError)
+        raise CannotCombine(LOCKED if locked else "it can't be opened") from error
 
 
 def make_strips(numbers: Sequence[str], beside: Sequence[str], there: Path) -> None:
@@ -115,6 +123,7 @@ def combine(
             _stamp(whole, page, strips.pages[index], index)
             beat(index + 1, total)
         tags.finish(all_tagged=all(tagged))
+        take_out_files(whole)
         _outline(whole, parts, begins)
         whole.Root.PageLabels = _page_labels(first, total, prefix, digits)
         whole.Root.Lang = String(language)
@@ -137,14 +146,7 @@ def _make_ready(source: Pdf) -> None:
             del source.Root[Name.AcroForm]
     named = _named_places(source)
     for page in source.pages:
-        if Name.AA in page:
-            del page[Name.AA]
-        kept = [one for one in _annotations(page) if one.get(Name.Subtype) != Name.Widget]
-        if Name.Annots in page:
-            page.Annots = Array(kept)
-        for one in kept:
-            if Name.AA in one:
-                del one[Name.AA]
+        for one in keep_quiet(page):
             _lead_by_place(one, named)
 
 
@@ -174,10 +176,6 @@ def _lead_by_place(link: Any, named: dict[str, Object]) -> None:
     holder, key = link, Name.Dest
     if isinstance(action, Dictionary) and action.get(Name.S) == Name.GoTo:
         holder, key = action, Name.D
-    elif isinstance(action, Dictionary) and action.get(Name.S) != Name.URI:
-        # A link that starts a program, sends a form or runs a script does nothing here.
-        del link[Name.A]
-        return
     there = holder.get(key)
     if isinstance(there, String | Name):
         found: Any = named.get(str(there).lstrip("/") if isinstance(there, Name) else str(there))

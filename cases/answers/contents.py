@@ -186,8 +186,9 @@ class _Gathering:
             return
         try:
             self.add(one, title, self.folder / path, sha256=stored.sha256, file=path)
-        except CannotCombine:
-            self.contents.beside.append(replace(one, label=f"{title}: {path}"))
+        except CannotCombine as error:
+            said = f"{title}: {path}, without page numbers: {error}."
+            self.contents.beside.append(replace(one, label=said))
 
 
 def _redacted(now: _Gathering, one: Chosen) -> None:
