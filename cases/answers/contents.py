@@ -495,7 +495,7 @@ def _enclosed(now: _Gathering, one: Chosen) -> None:
     if file.media_type == PDF:
         now.kept(one, file, one.label, name)
         return
-    path = f"{now.base(one.case_id)}{FILES}/{name}"
+    path = now.free(f"{now.base(one.case_id)}{FILES}/{name}")
     if file.media_type in PICTURES:
         _picture(now, one, file)
         if not now.answer.camera_notes:

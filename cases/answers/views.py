@@ -223,15 +223,16 @@ def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespon
     frame = case_frame(request.user, case_id, current="court", act=Act.BUILD_ANSWER)
     shown = queries.answer_of(case_id, answer_id)
     is_released = queries.is_released(shown)
-    differs = differs_now(shown, request.user) if shown.is_built else []
-    is_firm = any(one.firm for one in differs)
+    is_sent = request.method == "POST"
+    # What is sent is compared by the action: here only what is shown.
+    differs = [] if is_sent or not shown.is_built else differs_now(shown, request.user)
     initial = {
         "version": shown.request.version,
         "to_whom": shown.request.party,
         "ends_at": timezone.localtime() + FIRST_END,
     }
     form = DeliverForm(request.POST or None, initial=initial, is_released=is_released,
-                       differs=bool(differs) and not is_firm)  # fmt: skip
+                       differs=is_sent or bool(differs))  # fmt: skip
     saved = submitted(
         request, form, delivering.deliver_answer, case_id=case_id, answer_id=answer_id
     )
@@ -258,13 +259,15 @@ def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespon
             case_id=case_id,
             answer_id=answer_id,
         )
+    if is_sent and shown.is_built:
+        differs = differs_now(shown, request.user)
     context = {
         "frame": frame,
         "answer": shown,
         "is_released": is_released,
         "orders": orders_of(shown.request),
         "differs": differs,
-        "is_firm": is_firm,
+        "is_firm": any(one.firm for one in differs),
     }
     return answer_form(request, "answers/deliver.html", context, form)
 

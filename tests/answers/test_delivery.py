@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.answers import pick_up
+from cases.answers import delivering, pick_up
 from cases.answers.comparing import Differs
 from cases.answers.delivering import call_back_delivery, deliver_answer
 from cases.answers.models import Answer, Delivery, Opening
@@ -205,12 +205,14 @@ def test_no_more_downloads_at_once_than_leave_threads_to_the_office(answer, cler
     assert len(pick_up._under_way) == 0
 
 
-def test_address_and_code_are_told_once_and_kept_nowhere(answer, clerk):
+def test_address_and_code_are_told_once_and_kept_nowhere(answer, clerk, monkeypatch):
     key = new_id()
     made = deliver(answer, clerk, key=key)
     end = made.ends_at
     again = deliver(answer, clerk, key=key, ends_at=end)
     assert (again.pk, again.token, again.code) == (made.pk, "", "")
+    monkeypatch.setattr(delivering, "holds", None)
+    assert deliver(answer, clerk, key=key, ends_at=end).pk == made.pk, "the file is not read again"
     kept = Delivery.objects.get(pk=key)
     assert made.token not in str(vars(kept))
     assert made.code not in str(vars(kept))
