@@ -232,9 +232,9 @@ def test_a_document_that_was_added_goes_out_as_it_is_kept(answer, monkeypatch, t
     assert (got.beside, got.elsewhere) == ([], [])
 
 
-def test_what_has_no_document_is_told_and_what_an_answer_cannot_hold_is_refused(answer, tmp_path):
-    got = _gathered(answer, tmp_path, ItemKind.OTHER)
-    assert [one.label for one in got.elsewhere] == ["Letter of a neighbor"]
+def test_what_has_no_file_and_what_an_answer_cannot_hold_is_refused(answer, tmp_path):
+    with pytest.raises(Refused, match="Letter of a neighbor goes out, and no file is attached"):
+        _gathered(answer, tmp_path, ItemKind.OTHER)
     (tmp_path / "again").mkdir()
     with pytest.raises(Refused, match="proof of the record"):
         _gathered(answer, tmp_path / "again", ItemKind.LEDGER)
