@@ -48,7 +48,7 @@ def _page_of(name: str, key: str) -> Callable[[NumberedPages, int], str]:
 
 def _by_hand(part: NumberedPages, page: int) -> str:
     """Return the page of the demand for which something was named by hand."""
-    key = _key(part)
+    key = uuid_in(part.item)
     rows = Reach.objects.select_related("request")
     reach = rows.filter(pk=key).first() if key else None
     if reach is None:

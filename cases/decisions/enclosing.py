@@ -12,7 +12,6 @@ from cases.court.models import RecordsRequest
 from cases.court.queries import request_of
 from cases.decisions import queries
 from cases.decisions.actions.request import (
-    VOIDING,
     end_standing_approval,
     request_to_decide,
     require_open,
@@ -26,6 +25,7 @@ from evidence.store import Incoming
 from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
 from me_office.audit.actions import (
+    VOIDING,
     action,
     recorded_before,
     require_reason,
