@@ -137,7 +137,12 @@ def test_what_the_record_does_not_hold_is_said_and_can_be_named(demand, signed_i
     reaching(demand, clerk, "statement")
     page = signed_in.get(of_demand("demand", demand)).content.decode()
     assert "The record holds none: earlier statements." in page
-    named = {"kind": "other", "words": "Earlier statements", "record_id": new_id(), "request_key": new_id()}
+    named = {
+        "kind": "other",
+        "words": "Earlier statements",
+        "record_id": new_id(),
+        "request_key": new_id(),
+    }
     assert signed_in.post(of_demand("reach", demand), named).status_code == 302
     page = signed_in.get(of_demand("demand", demand)).content.decode()
     assert "The record holds none" not in page and "named by hand" in page
