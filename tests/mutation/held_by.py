@@ -83,6 +83,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "cases.rules.lividity": ("tests/cases/test_lividity_rules.py", "tests/findings/test_rules.py"),
     "cases.answers.certificate": ("tests/answers/test_rules.py",),
     "cases.answers.comparing": ("tests/answers/test_comparing.py",),
+    "cases.answers.fitting": ("tests/answers/test_fitting.py",),
     "cases.answers.rules": ("tests/answers/test_rules.py",),
     "cases.packets.outgoing": ("tests/packets/test_what_goes_out.py",),
     "cases.packets.rules": ("tests/packets/test_rules.py", "tests/packets/test_outgoing.py"),
