@@ -25,7 +25,7 @@ from tests.builders import make_case, make_staff
 TITLE = "board of 20,000 requests"
 REQUESTS, CASES, DEMANDS = 20_000, 200, 3
 # Pages that tell of every room of the clerk ask each of them once.
-MOST_ASKED = MOST_STATEMENTS + 10
+MOST_ASKED = MOST_STATEMENTS + 15
 PAGES = (
     ("board, first page", "docket:board", ""),
     ("board, overdue", "docket:board", "?group=overdue"),
@@ -92,16 +92,18 @@ def boards(by: Staff, *, visits: int) -> list[Compared]:
         where = reverse(name) + asked
         with CaptureQueriesContext(connection) as statements:
             client.get(where)
+            # A later request forgets what was asked before it.
+            asked_for = len(statements)
         took = sorted(_milliseconds(client, where) for _ in range(visits))
         p95 = took[min(len(took) - 1, round(len(took) * 0.95))]
         missed = [
             words
             for words, wrong in (
-                ("p95", p95 > MOST_P95_MS), ("statements", len(statements) > MOST_ASKED)
+                ("p95", p95 > MOST_P95_MS), ("statements", asked_for > MOST_ASKED)
             )
             if wrong
         ]  # fmt: skip
-        unit = f"ms (median {took[len(took) // 2]:.0f}), {len(statements)} statements: {title}"
+        unit = f"ms (median {took[len(took) // 2]:.0f}), {asked_for} statements: {title}"
         found.append(Compared(TITLE, p95, unit, f"at most {MOST_P95_MS} ms", ", ".join(missed)))
     return found
 

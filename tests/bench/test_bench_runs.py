@@ -149,7 +149,7 @@ def test_a_board_is_timed():
     clerk = make_staff(Role.RECORDS_CLERK)
     fill_board(clerk, 12, 2)
     told = boards(clerk, visits=1)
-    assert [one.missed for one in told if "statements" in one.missed] == []
+    assert [one.unit for one in told if "statements" in one.missed] == []
     assert all(one.value > 0 for one in told)
 
 
