@@ -111,6 +111,7 @@ def demand(request: StaffRequest, case_id: UUID, request_id: UUID, demand_id: UU
         "demand": found,
         "may_decide": may_decide,
         "asks_records": found.kind == queries.ASKS_RECORDS,
+        "any_records": any(one.kind == queries.ASKS_RECORDS for one in standing.demands),
         "named": _named(shown) if may_decide else [],
         "going": goes_out(standing),
         "may_approve": may_approve_now(request.user, standing),

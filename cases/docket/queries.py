@@ -91,7 +91,7 @@ class Board:
 
 
 def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Board:
-    """Return the board of open requests, the soonest due first; fourteen statements at most."""
+    """Return the board of open requests, the soonest due first; fifteen statements at most."""
     rows, whole = read_rows(actor, choice.person, today)
     groups = {group: sum(one.group is group for one in rows) for group in Group}
     in_group = [one for one in rows if not choice.group or one.group == choice.group]
@@ -150,7 +150,7 @@ def _handlers(keys: Sequence[UUID]) -> dict[UUID, Staff]:
 
 
 def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
-    """Return what is recorded of open requests; ten statements."""
+    """Return what is recorded of open requests; eleven statements."""
     keys = [one.pk for one in rows]
     demands = _counted(Demand.objects.active(), keys)
     decided = ItemDecision.objects.active().filter(demand=OuterRef("pk"))
@@ -158,6 +158,7 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
     records = Demand.objects.active().filter(kind=ASKS_RECORDS)
     undecided = _counted(records.filter(~Exists(decided)), keys)
     of_records = _counted(records, keys)
+    of_testimony = _counted(Demand.objects.active().filter(kind="testimony"), keys)
     testimony = _testimony(keys, today)
     sent = set(Release.objects.active().filter(request__in=keys).values_list("request", flat=True))
     looks: dict[UUID, list[str]] = defaultdict(list)
@@ -178,6 +179,7 @@ def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
             stopped_since=one.stopped_since,
             demands=demands.get(one.pk, 0),
             records=of_records.get(one.pk, 0),
+            testimony=of_testimony.get(one.pk, 0),
             undecided=undecided.get(one.pk, 0),
             testifies_on=testimony.get(one.pk, _NO_DATE).ahead,
             testified=testimony.get(one.pk, _NO_DATE).done,

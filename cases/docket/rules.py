@@ -77,8 +77,9 @@ class Facts:
     due_on: date
     stopped_since: date | None = None
     demands: int = 0
-    # How many of them ask for records; the others ask for testimony, or to keep something.
+    # How many of them ask for records, and for testimony; any other asks to keep something.
     records: int = 0
+    testimony: int = 0
     undecided: int = 0
     stops: int = 0
     looks_of: tuple[str, ...] = ()
@@ -160,9 +161,11 @@ def _work(facts: Facts) -> Waits:
     if facts.not_told_of is not None and (facts.sent or not facts.records):
         day = facts.not_told_of
         return Waits(Whom.CLERK, f"how testimony on {day.day} {day:%b} went")
-    if facts.demands > facts.records and (facts.sent or not facts.records):
+    if facts.testimony and (facts.sent or not facts.records):
         done = "testimony was given: to be closed" if facts.testified else "no date in court yet"
         return Waits(Whom.CLERK, done)
+    if facts.demands and not facts.records:
+        return Waits(Whom.CLERK, "a letter that says what is kept, then to be closed")
     if facts.sent:
         return Waits(Whom.CLERK, "what is still to be sent")
     return Waits(Whom.CLERK, "an answer to be made")

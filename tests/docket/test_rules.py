@@ -157,13 +157,17 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
 @pytest.mark.parametrize(
     ("facts", "whom", "words"),
     [
-        ({"demands": 1}, "clerk", "no date in court yet"),
+        ({"demands": 1, "testimony": 1}, "clerk", "no date in court yet"),
+        ({"demands": 1}, "clerk", "a letter that says what is kept, then to be closed"),
         ({"demands": 1, "testifies_on": date(2026, 12, 14)}, "testimony", "testimony on 14 Dec"),
         (
             {"demands": 1, "not_told_of": date(2026, 11, 20)},
             "clerk", "how testimony on 20 Nov went",
         ),
-        ({"demands": 1, "testified": True}, "clerk", "testimony was given: to be closed"),
+        (
+            {"demands": 1, "testimony": 1, "testified": True},
+            "clerk", "testimony was given: to be closed",
+        ),
         ({"demands": 2, "records": 1, "undecided": 1}, "clerk", "1 of 1 demands to be decided"),
         (
             {"demands": 2, "records": 1, "testifies_on": date(2026, 12, 14)},
@@ -174,7 +178,7 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
             "testimony", "testimony on 14 Dec",
         ),
         (
-            {"demands": 2, "records": 1, "sent": True, "testified": True},
+            {"demands": 2, "records": 1, "testimony": 1, "sent": True, "testified": True},
             "clerk", "testimony was given: to be closed",
         ),
         ({"demands": 1, "records": 1, "sent": True}, "clerk", "what is still to be sent"),
