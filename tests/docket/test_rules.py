@@ -181,6 +181,10 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
             {"demands": 2, "records": 1, "testimony": 1, "sent": True, "testified": True},
             "clerk", "testimony was given: to be closed",
         ),
+        (
+            {"demands": 2, "records": 1, "testimony": 1, "approved": True},
+            "clerk", "an answer to be made",
+        ),
         ({"demands": 1, "records": 1, "sent": True}, "clerk", "what is still to be sent"),
         # Whoever is to testify too, the records are answered first.
         ({"demands": 2, "records": 1, "approved": True}, "clerk", "an answer to be made"),
