@@ -140,9 +140,9 @@ def _work(facts: Facts) -> Waits:
     if not facts.demands and not facts.answer:
         return Waits(Whom.CLERK, "demands to be entered")
     if facts.undecided:
-        return Waits(Whom.CLERK, f"{facts.undecided} of {facts.records} demands to be decided")
+        return Waits(Whom.CLERK, f"{facts.undecided} of {facts.records} demands not begun")
     if facts.records and not facts.approved and not facts.sent:
-        return Waits(Whom.SECOND, "approval of what goes out")
+        return Waits(Whom.SECOND, "approval, once every item is decided")
     if facts.answer == "failed":
         return Waits(Whom.CLERK, f"{facts.answer_words} could not be made")
     if facts.answer == "making":

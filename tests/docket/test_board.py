@@ -107,13 +107,13 @@ def decide(by: Any, demanded: Demand, ground: Ground, outcome: str = "withhold")
 def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
     assert waits(clerk, asked) == ("clerk", "demands to be entered")
     one = demand(asked, clerk)
-    assert waits(clerk, asked) == ("clerk", "1 of 1 demands to be decided")
+    assert waits(clerk, asked) == ("clerk", "1 of 1 demands not begun")
     ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
     decide(clerk, one, ground)
-    assert waits(clerk, asked) == ("second", "approval of what goes out")
+    assert waits(clerk, asked) == ("second", "approval, once every item is decided")
     # Of testimony nothing is decided item by item: it keeps nobody waiting for the clerk.
     demand(asked, clerk, 2, "testimony")
-    assert waits(clerk, asked) == ("second", "approval of what goes out")
+    assert waits(clerk, asked) == ("second", "approval, once every item is decided")
     look = LookAsked(case=asked.case, request=asked, demand=one, asked_of=vasko, words="Is it?")
     save_new(clerk, look, own_key=True)
     assert waits(clerk, asked)[0] == "look"

@@ -77,8 +77,8 @@ def test_a_stopped_clock_comes_before_any_day():
         ),
         (replace(BARE, right_lacks="the right to be checked"), "clerk", "the right to be checked"),
         (BARE, "clerk", "demands to be entered"),
-        (replace(DECIDED, undecided=2), "clerk", "2 of 5 demands to be decided"),
-        (DECIDED, "second", "approval of what goes out"),
+        (replace(DECIDED, undecided=2), "clerk", "2 of 5 demands not begun"),
+        (DECIDED, "second", "approval, once every item is decided"),
         (
             replace(READY, answer="failed", answer_words="packet 3", unpaid="2026-014"),
             "clerk", "packet 3 could not be made",
@@ -168,10 +168,10 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
             {"demands": 1, "testimony": 1, "testified": True},
             "clerk", "testimony was given: to be closed",
         ),
-        ({"demands": 2, "records": 1, "undecided": 1}, "clerk", "1 of 1 demands to be decided"),
+        ({"demands": 2, "records": 1, "undecided": 1}, "clerk", "1 of 1 demands not begun"),
         (
             {"demands": 2, "records": 1, "testifies_on": date(2026, 12, 14)},
-            "second", "approval of what goes out",
+            "second", "approval, once every item is decided",
         ),
         (
             {"demands": 2, "records": 1, "sent": True, "testifies_on": date(2026, 12, 14)},
