@@ -226,9 +226,15 @@ def gather(
         key=lambda one: (min(one.demands or (0,)), order_of(one.kind), str(one.case_id)),
     )
     for one in order:
-        is_copy = one.outcome is Outcome.REDACT and one.kind not in BY_HAND
-        bring = _redacted if is_copy else _BRING[one.kind]
-        bring(now, one)
+        if one.outcome is not Outcome.REDACT:
+            _BRING[one.kind](now, one)
+        elif one.kind in BY_HAND:
+            # What is attached is the redacted copy; its label may tell what that hides.
+            _enclosed(
+                now, replace(one, label=f"{log_words(one.kind.value, one.number)[0]}, redacted")
+            )
+        else:
+            _redacted(now, one)
     _cover_letter(now)
     _photographs(now, [one for one in going if one.kind is ItemKind.PHOTOGRAPH], beat)
     return contents

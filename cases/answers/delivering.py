@@ -21,6 +21,7 @@ from cases.answers.models import Answer, Delivery
 from cases.answers.since import differs_of
 from cases.court.actions import RELEASE_FIELDS, record_release
 from cases.court.models import Release
+from cases.court.queries import request_for_update
 from cases.court.rules import PacketFacts
 from cases.decisions.queries import standing_of
 from evidence.store import holds
@@ -162,6 +163,10 @@ def _released(
     """Return the release of this answer; recorded now where it leaves the first time."""
     there: Release | None = Release.objects.active().filter(packet_id=answer.pk).first()
     if there is not None:
+        # It leaves once more. Of two who send it at the same time the second is told.
+        asked = request_for_update(answer.case, answer.request_id)
+        require_version(asked, version)
+        save_next_version(actor, asked)
         return there
     facts = PacketFacts(
         packet_id=answer.pk,

@@ -295,8 +295,8 @@ class DemandState:
             rest = f" and {more} more" if more > 0 else ""
             said.append(f"Demand {self.number}: no redacted copy of {named}{rest}.")
         said += [
-            f"Demand {self.number}: {called} goes out, and no file is attached. Attach it, or say "
-            "to whom it was handed."
+            f"Demand {self.number}: no file is attached for “{called}”, decided to go out. Attach "
+            "it, or say to whom it was handed."
             for called in self.lacks_file[:6]
         ]
         return said

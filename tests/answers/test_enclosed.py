@@ -79,7 +79,7 @@ def test_each_goes_out_as_it_can_and_is_listed_with_digest_and_length(
     decide(demand, clerk, "release")
     lacks = decided.why_not_ready(demand.request)
     assert len(lacks) == 4
-    assert lacks[0].startswith("Demand 1: recordings goes out, and no file is attached.")
+    assert lacks[0].startswith("Demand 1: no file is attached for “recordings”, decided to go out.")
     attach(clerk, paper, letter_pdf(), "sheets.pdf")
     attach(clerk, view, picture(), "board.jpg")
     kept = attach(clerk, sound, SOUND, "call.wav")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 from django.urls import reverse
@@ -11,8 +12,9 @@ from cases.answers import contents, tasks
 from cases.court.models import RecordsRequest, RequestCase
 from cases.decisions import actions as decisions
 from cases.decisions import queries
+from cases.decisions.models import Enclosure, Reach
 from cases.decisions.queries import ReadyItem
-from cases.decisions.rules import ItemKind, Outcome
+from cases.decisions.rules import BY_HAND, ItemKind, Outcome
 from cases.models import Case
 from cases.review.models import SignedPdf
 from evidence.custody.models import Transfer
@@ -37,7 +39,35 @@ def redacted(answer, kind, copy_digest=""):
     )  # fmt: skip
 
 
-OTHERS = [one for one in ItemKind if one is not ItemKind.PHOTOGRAPH]
+OTHERS = [one for one in ItemKind if one is not ItemKind.PHOTOGRAPH and one not in BY_HAND]
+
+
+def test_what_was_named_by_hand_and_redacted_is_told_by_its_kind_alone(answer, tmp_path):
+    for kind in sorted(BY_HAND):
+        one = redacted(answer, kind)
+        asked = {"case": answer.case, "request": answer.request}
+        by = make_clerk()
+        reach = Reach.objects.create(
+            **asked, demand=answer.request.demands.active().first(), kind=kind.value, words=NAME,
+            created_by=by, changed_by=by,
+        )  # fmt: skip
+        one = replace(one, item=str(reach.pk))
+        folder, parts = tmp_path / kind.name / "bag", tmp_path / kind.name / "parts"
+        folder.mkdir(parents=True)
+        parts.mkdir()
+        said = {"folder": folder, "parts": parts}
+        with pytest.raises(Refused, match="no file is attached") as refused:
+            contents.gather(answer, [one], **said)
+        assert NAME not in str(refused.value)
+        Enclosure.objects.create(
+            **asked, reach=reach, file=SignedPdf.objects.get(case=answer.case).file,
+            created_by=by, changed_by=by,
+        )  # fmt: skip
+        got = contents.gather(answer, [one], **said)
+        told = [one.title for one in got.documents] + [row[1] for row in got.files]
+        assert told
+        assert not any("Quince" in words for words in told)
+        assert not any("quince" in path.name for path in folder.rglob("*"))
 
 
 def test_of_what_is_redacted_nothing_but_its_copy_goes_out_whatever_it_is(answer, tmp_path):

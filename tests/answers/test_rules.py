@@ -139,7 +139,7 @@ def test_the_certificate_names_every_file_that_is_sent_and_speaks_for_no_other_m
         (contents.COVER_LETTER, "", "b"),
     ]
     sheet = listing.certificate_sheet(answer, [], held, certificate.STANDARD)
-    assert sheet.parts[2].rows == [["documents/letter.docx", "a" * 32 + "\n" + "a" * 32]]
+    assert sheet.parts[2].rows == [["documents/letter.docx", "", "a" * 32 + "\n" + "a" * 32]]
     made = " ".join(sheet.parts[0].words)
     assert "that this office made were made at or near the time" in made
     assert "how it was made is for its maker to certify" in made
