@@ -51,6 +51,6 @@ def test_to_whom_and_when():
 def test_what_goes_out_without_a_file_is_named():
     state = DemandState(2, True, 2, 0, 0, lacks_file=("Slides",))
     assert state.lacking == [
-        "Demand 2: no file is attached for “Slides”, decided to go out. Attach it, or say to whom it was "
-        "handed."
+        "Demand 2: no file is attached for “Slides”, decided to go out. Attach it, or say to whom "
+        "it was handed."
     ]
