@@ -349,13 +349,16 @@ def _part(event: AuditEvent, names: dict[str, str]) -> Part:
 
 def _subject(event: AuditEvent, names: dict[str, str]) -> str:
     """Return what a new record is called: 3 Contusion, right lateral chest wall."""
+    columns, most = words.NAMED_BY.get(event.table, (words.NAMING, 2))
     said = [
         words.value_words(event.table, column, event.changes[column][1], names)
-        for column in words.NAMING
+        for column in columns
         # What somebody signed is a sentence of its own and names nothing.
         if column in event.changes and not (column == "statement" and "signed_as" in event.changes)
     ]
-    return " ".join(said[:2])[:120]
+    if event.table in words.NAMED_BY:
+        said = [one for one in said if one]
+    return " ".join(said[:most])[:120]
 
 
 def _names_in(events: Iterable[AuditEvent]) -> dict[str, str]:

@@ -319,6 +319,12 @@ AUTOMATIC = {
     "finish_statement_reading": "earlier statement read automatically",
     "fail_statement_reading": "earlier statement could not be read",
 }
+# Tables whose records are named otherwise: by which columns, and by how many of those that are
+# filled.
+NAMED_BY: Mapping[str, tuple[tuple[str, ...], int]] = {
+    "decisions_itemdecision": (("outcome", "number", "label"), 2),
+    "decisions_reach": (("words", "kind"), 1),
+}
 # Columns that name a record, in the order in which they say most.
 NAMING = (
     "number",

@@ -14,7 +14,7 @@ from me_office.audit import queries, words
 from me_office.audit.actions import KEPT_ACTS, note_access
 from me_office.audit.guard import ALSO_WATCHED, tables_that
 from me_office.audit.ids import new_id
-from me_office.audit.models import AccessEvent
+from me_office.audit.models import AccessEvent, AuditEvent
 from me_office.audit.queries import ACTS_A_PAGE, case_history, case_readers, record_history
 from tests.audit.acts import all_actions
 from tests.audit.test_frame import note_medication, rename_medication
@@ -62,6 +62,23 @@ def test_a_new_record_is_named(told):
     case, _ = told
     first = case_history(case.pk).acts[1]
     assert (first.parts[0].what, first.parts[0].subject) == ("medication", "Lisinopril")
+
+
+@pytest.mark.parametrize(
+    ("table", "made", "subject"),
+    [
+        ("decisions_itemdecision", {"kind": "photograph", "number": "P 4", "label": "Left hand",
+                                    "outcome": "withhold"}, "withhold P 4"),
+        ("decisions_itemdecision", {"kind": "other", "number": "", "label": "Histology slides",
+                                    "outcome": "not ours"}, "not ours Histology slides"),
+        ("decisions_reach", {"kind": "other", "words": "Worksheets"}, "Worksheets"),
+        ("decisions_reach", {"kind": "photograph", "words": ""}, "photographs"),
+    ],
+)  # fmt: skip
+def test_what_may_go_out_is_named_by_the_item(table, made, subject):
+    event = AuditEvent(table=table, operation="insert",
+                       changes={name: [None, value] for name, value in made.items()})  # fmt: skip
+    assert queries._subject(event, {}) == subject
 
 
 def test_a_change_by_hand_is_told_as_one(told):
