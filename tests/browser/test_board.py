@@ -35,3 +35,5 @@ def test_the_pages_of_the_board_have_no_barriers(page: Page, live_server):
     ):
         page.goto(live_server.url + reverse(f"docket:{name}", args=args))
         assert barriers(page, template) == [], template
+    page.goto(live_server.url + reverse("court:close-request", args=of))
+    assert barriers(page, "court/close_request.html") == []
