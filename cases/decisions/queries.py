@@ -304,10 +304,9 @@ def _rows(
     decisions: Mapping[tuple[UUID, str, str], ItemDecision],
 ) -> dict[UUID, list[Row]]:
     kinds = [ItemKind(one.kind) for one in reaches if one.kind not in BY_HAND]
-    enclosed = {
-        one.reach_id: one
-        for one in Enclosure.objects.active().filter(request=asked).select_related("file")
-    }
+    by_hand = [one.pk for one in reaches if one.kind in BY_HAND]
+    rows = Enclosure.objects.active().filter(reach__in=by_hand).select_related("file")
+    enclosed = {one.reach_id: one for one in rows} if by_hand else {}
     by_kind: dict[tuple[UUID, str], list[Item]] = defaultdict(list)
     for item in items_of(kinds, cases, asked):
         by_kind[item.case_id, item.kind.value].append(item)
