@@ -18,6 +18,7 @@ from django.utils import timezone
 
 from cases.clock.models import ClockChange
 from cases.court.models import Invoice, Original, RecordsRequest
+from cases.decisions.models import Enclosure
 from cases.exhibits.models import ExhibitPdf, ExhibitSet, Redaction
 from cases.letters.models import Letter
 from cases.packets.models import Packet
@@ -187,7 +188,7 @@ def test_whatever_rests_on_a_file_is_named_from_the_models(case, vasko, renn):
     assert links == {
         Photograph, DerivedImage, DerivedCopy, Redaction, SignedPdf, SignedDocument, ExhibitPdf,
         ClockChange, OutsideReview, Statement, DocumentRedaction, RedactedDocument, Letter, Invoice,
-        Original,
+        Original, Enclosure,
     }  # fmt: skip
     files = [
         StoredFile.objects.create(

@@ -156,7 +156,8 @@ def test_what_came_later_moves_no_line_of_what_was_signed(long):
     # Made again, after all of this, it would be the same bytes: nothing later is in it.
     again = print_report(as_signed(material), with_photographs=False, sent=())
     assert again.pdf == before
-    assert as_signed(replace(material, name="Somebody, named later")).name == material.name
+    named_since = replace(material, name="Somebody, named later")
+    assert as_signed(named_since).name == as_signed(material).name == "Oren Hallstead, 41 years"
 
 
 def test_what_many_amendments_leave_in_the_margin_lies_beside_its_own_passage(long, monkeypatch):

@@ -43,6 +43,7 @@ KINDS = {
     "counting.CourtClosure": OF_NO_CASE,
     "court.Authority": INSIDE,
     "court.AuthorityNeed": OF_NO_CASE,
+    "court.Closing": INSIDE,
     "court.Counsel": INSIDE,
     "court.Demand": INSIDE,
     "court.FeeRule": OF_NO_CASE,

@@ -9,10 +9,10 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('cases', '0001_until_0012'),
+        ('cases', '0001_initial'),
         ('court', '0007_fees_and_invoices'),
         ('decisions', '0002_marks_it_is_sent_with'),
-        ('evidence', '0011_office_identity'),
+        ('evidence', '0001_initial'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
