@@ -196,6 +196,8 @@ def test_an_outline_is_drawn_with_the_mouse_and_shown(page, vasko, log, live_ser
     # The stage and this picture are both 3 to 2, so that their shares are the same.
     assert points == [[pytest.approx(x, abs=0.01), pytest.approx(y, abs=0.01)]
                       for x, y in ((0.4, 0.4), (0.6, 0.4), (0.5, 0.6))]  # fmt: skip
+    # The page that answers is drawn by the server; its keys are heard once the size is told.
+    shown_text(page, 2)
     page.keyboard.press("o")
     expect(page.get_by_role("button", name="Outlines")).to_have_attribute("aria-pressed", "false")
 
