@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from uuid import UUID
 
 from cases.court.models import RecordsRequest
+from cases.models import Case
 from me_office.shell.templatetags.office import day
 
 TITLE = "Disclosed under a protective order"
@@ -56,6 +58,28 @@ def orders_of(asked: RecordsRequest) -> list[OrderTold]:
     """Return the orders under which a request is answered, by their day."""
     found = [one for read in _READERS.values() for one in read(asked)]
     return sorted(found, key=lambda one: (one.made_on, one.who_may_see))
+
+
+@dataclass(frozen=True)
+class OrderSince:
+    """What became of one order, in words, since something was built for its request."""
+
+    request_id: UUID
+    words: Callable[[datetime], str]
+
+
+Told = Callable[[Case], Sequence[OrderSince]]
+_TOLD: dict[str, Told] = {}
+
+
+def register_since(key: str, told: Told) -> None:
+    """Add who tells what became of orders since; the same key again replaces it."""
+    _TOLD[key] = told
+
+
+def orders_since(case: Case) -> tuple[OrderSince, ...]:
+    """Return what there is to ask of the orders under which a case's requests are answered."""
+    return tuple(one for told in _TOLD.values() for one in told(case))
 
 
 def readme_words(orders: Sequence[OrderTold]) -> str:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from functools import partial
 
 from django.utils.timezone import localdate
 
@@ -13,13 +14,14 @@ from cases.answers import since
 from cases.answers.comparing import Differs
 from cases.answers.models import Answer
 from cases.court import marking, side
-from cases.court.marking import OrderTold
+from cases.court.marking import OrderSince, OrderTold
 from cases.court.models import Demand, RecordsRequest
 from cases.court.rules import RequestState
 from cases.court.side import Offer, Section, offer
 from cases.docket import queries
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import COPIES_WORDS, CopiesDo, Waits, waits_of
+from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import day
 
@@ -30,24 +32,34 @@ def orders_since(asked: RecordsRequest, answers: Sequence[Answer]) -> dict[Answe
     """Name orders that ended, or were made, since an answer was built; one statement."""
     orders, today = queries.orders_of_request(asked.pk), queries.today()
     return {
-        one: [Differs(words) for order in orders if (words := order_since(order, one, today))]
+        one: [Differs(words) for order in orders
+              if (words := order_since(order, one.built_at, today))]
         for one in answers
-    }
+    }  # fmt: skip
 
 
-def order_since(order: ProtectiveOrder, answer: Answer, today: date) -> str:
-    """Say what became of an order since an answer was built, or nothing."""
-    if answer.built_at is None:
+def orders_since_packets(case: Case) -> list[OrderSince]:
+    """Return what to ask of the orders of a case's requests; one statement."""
+    today = queries.today()
+    return [
+        OrderSince(one.request_id, partial(order_since, one, today=today))
+        for one in queries.orders_of(case)
+    ]
+
+
+def order_since(order: ProtectiveOrder, built_at: datetime | None, today: date) -> str:
+    """Say what became of an order since an answer or a packet was built, or nothing."""
+    if built_at is None:
         return ""
-    built_on = localdate(answer.built_at)
+    built_on = localdate(built_at)
     if order.until is not None and built_on <= order.until < today:
         return (
             f"The protective order of {day(order.made_on)} was in force until {day(order.until)}."
         )
-    if order.created_at > answer.built_at:
+    if order.created_at > built_at:
         return f"The protective order of {day(order.made_on)} was recorded after it was built."
     # What became of the copies changes nothing of what is sent.
-    if order.version > 1 and order.ended_on is None and order.changed_at > answer.built_at:
+    if order.version > 1 and order.ended_on is None and order.changed_at > built_at:
         return f"What is noted of the protective order of {day(order.made_on)} was corrected since."
     return ""
 
@@ -105,6 +117,7 @@ def _without_orders(asked: RecordsRequest, part: OrdersTold, handles: bool) -> l
 
 since.register("orders", orders_since)
 marking.register("orders", orders_as_sent)
+marking.register_since("orders", orders_since_packets)
 side.register(
     Section("handled", HANDLED, "docket/_side_handled.html", handled_told),
     Section("orders", ORDERS, "docket/_side_orders.html", orders_told, fold=_without_orders),

@@ -7,8 +7,10 @@ was built before may not be released as if it were today's.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
+from cases.court.marking import OrderSince, orders_since
 from cases.exhibits.queries import photographs_to_be_hidden, redactions_in_force
 from cases.models import Case
 from cases.packets.models import Packet
@@ -55,13 +57,29 @@ def read_back(said: dict[str, Any]) -> Holds:
     )
 
 
-def changed_since(packet: Packet, now: Holds) -> list[str]:
+def changed_since(
+    packet: Packet, now: Holds, orders: Sequence[OrderSince] | None = None
+) -> list[str]:
     """Return, in sentences, what has changed since a packet was built; nothing when it is current.
 
-    A packet that was built before this was noted can't be compared, and says so.
+    `orders` are those of its case, read here where they are not given. A packet that was built
+    before this was noted can't be compared, and says so.
     """
     if not packet.is_built:
         return []
+    return _of_the_file(packet, now) + _of_orders(packet, orders)
+
+
+def _of_orders(packet: Packet, orders: Sequence[OrderSince] | None) -> list[str]:
+    """Say what became of the orders of its request: it says itself who may see what is sent."""
+    if packet.built_at is None:
+        return []
+    asked = orders_since(packet.case) if orders is None else orders
+    said = (one.words(packet.built_at) for one in asked if one.request_id == packet.request_id)
+    return [words for words in said if words]
+
+
+def _of_the_file(packet: Packet, now: Holds) -> list[str]:
     if packet.holds is None:
         return ["It was built before the office noted what a packet holds."]
     held = packet.holds

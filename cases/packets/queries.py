@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, QuerySet, Subquery
 
 from cases.access import cases_open_to
+from cases.court.marking import orders_since
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import PacketFacts, RequestState
 from cases.models import Case
@@ -50,10 +51,11 @@ def packets_of(case_id: UUID) -> list[Packet]:
     packets = list(_whole().filter(case=case_id).order_by("-number"))
     releases = _releases(packets)
     now = holds_now(packets[0].case) if packets else Holds()
+    orders = orders_since(packets[0].case) if packets else ()
     curricula = of_packets(packets)
     for packet in packets:
         packet.release = releases.get(packet.pk)
-        packet.changed = changed_since(packet, now)
+        packet.changed = changed_since(packet, now, orders)
         packet.curricula_words = words_of(curricula[packet.pk])
     return packets
 

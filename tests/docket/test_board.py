@@ -37,6 +37,10 @@ from cases.letters.merging import gaps_in, merged
 from cases.letters.models import Letter, LetterSending
 from cases.letters.values import values_for
 from cases.models import Case
+from cases.packets.actions import require_current
+from cases.packets.currency import holds_now, kept
+from cases.packets.models import Packet
+from cases.packets.queries import packets_of
 from cases.packets.readme import readme_text
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
@@ -329,6 +333,23 @@ def test_a_packet_of_the_whole_file_says_under_which_order_it_is_disclosed(clerk
     said = readme_text(held, packet, [])
     assert said.index("Disclosed under a protective order") < said.index("What is here")
     assert "May be seen by: Counsel of both sides." in said
+
+
+def test_a_packet_of_the_whole_file_does_not_leave_where_an_order_came_after_it(clerk):
+    case = make_case(state="signed")
+    asked, other = make_request(case, clerk), make_request(case, clerk)
+    held, built = kept(holds_now(case)), timezone.now()
+    for packet in (make_packet(asked, clerk), make_packet(other, clerk)):
+        Packet.objects.filter(pk=packet.pk).update(
+            state="made", built_at=built, holds=held, path="p", sha256="a" * 64, size_bytes=1
+        )
+    order(clerk, asked)
+    newer, older = packets_of(case.pk)
+    assert (newer.changed, older.request_id) == ([], asked.pk)
+    assert len(older.changed) == 1 and "was recorded after it was built" in older.changed[0]
+    with pytest.raises(Refused, match=r"out of date.*was recorded after it was built"):
+        require_current(older)
+    require_current(newer)
 
 
 def test_the_figures_count_nothing_of_a_further_case_that_is_closed_to_the_person(clerk, asked):

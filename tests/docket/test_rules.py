@@ -7,7 +7,6 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from cases.answers.models import Answer
 from cases.docket.court_side import order_since
 from cases.docket.models import ProtectiveOrder
 from cases.docket.rules import (
@@ -216,6 +215,6 @@ BEFORE, SINCE = BUILT - timedelta(hours=1), BUILT + timedelta(hours=1)
 )
 def test_an_order_that_ended_or_came_since_an_answer_was_built_is_told(order, today, words):
     said = {"made_on": date(2026, 11, 2), "created_at": BEFORE, "changed_at": BEFORE, **order}
-    found = order_since(ProtectiveOrder(**said), Answer(built_at=BUILT), today)
+    found = order_since(ProtectiveOrder(**said), BUILT, today)
     assert words in found and bool(words) is bool(found)
-    assert order_since(ProtectiveOrder(**said), Answer(), today) == ""
+    assert order_since(ProtectiveOrder(**said), None, today) == ""
