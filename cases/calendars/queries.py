@@ -188,11 +188,14 @@ def _date_event(row: Appearance, named: bool, feed: CalendarFeed) -> Event:
 
 
 def _due_event(row: RecordsRequest, named: bool) -> Event:
-    stopped = f"The clock stands still since {day(row.stopped_since)}." if row.stopped_since else ""
+    stopped = (
+        f"The clock has been stopped since {day(row.stopped_since)}." if row.stopped_since else ""
+    )
+    head = "Clock stopped, was due" if row.stopped_since else "Due"
     words = [row.court, f"Cause {row.cause_number}" if row.cause_number else "", stopped]
     return Event(
         uid=f"{row.pk}-due",
-        summary=f"Due: {row.get_kind_display()}, {_case_words(row.case, named)}",
+        summary=f"{head}: {row.get_kind_display()}, {_case_words(row.case, named)}",
         begins=row.due_on,
         ends=row.due_on + timedelta(days=1),
         sequence=row.version - 1,

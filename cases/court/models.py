@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from django.conf import settings
 from django.core.validators import RegexValidator
 from django.db import models
 from django.utils.functional import cached_property
 
 from cases.court.fee_rules import UNITS, money, short_words
-from cases.court.rules import RequestState
+from cases.court.rules import Due, RequestState, due_now
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
 from me_office.audit.models import ActiveQuerySet, Record, once_active
+from me_office.shell.templatetags.office import day
 
 
 class RecordsRequest(CaseRecord):
@@ -127,6 +130,17 @@ class RecordsRequest(CaseRecord):
     def is_open(self) -> bool:
         """Tell whether it still waits for its answer."""
         return self.state == RequestState.OPEN
+
+    def due_at(self, today: date) -> Due:
+        """Say when it is due while it is open; not due where its clock is stopped."""
+        return due_now(self.due_on, self.stopped_since, today)
+
+    @property
+    def due_said(self) -> str:
+        """When it is due, as a sentence about it has it: due 30 Nov 2026."""
+        if self.is_open and self.stopped_since:
+            return f"clock stopped since {day(self.stopped_since)}"
+        return f"due {day(self.due_on)}"
 
     @cached_property
     def made_releases(self) -> list[Release]:

@@ -66,11 +66,10 @@ def due_of(asked: RecordsRequest) -> Due:
 
     While its clock is stopped it is not due, and not overdue.
     """
-    if asked.is_open and asked.stopped_since:
-        since = asked.stopped_since
-        return Due(f"clock stopped since {since.day} {since:%b}", "")
-    closed = closed_day_words(asked.due_on) if asked.is_open else ""
-    return replace(due_words(asked.due_on, timezone.localdate()), closed=closed)
+    if not asked.is_open:
+        return due_words(asked.due_on, timezone.localdate())
+    closed = "" if asked.stopped_since else closed_day_words(asked.due_on)
+    return replace(asked.due_at(timezone.localdate()), closed=closed)
 
 
 def read_request_page(

@@ -82,6 +82,14 @@ def due_words(due_on: date, today: date) -> Due:
     return Due(f"due {_day(due_on)}{year}", "")
 
 
+def due_now(due_on: date, stopped_since: date | None, today: date) -> Due:
+    """Say the same of an open request whose clock may be stopped: it is neither due nor overdue."""
+    if stopped_since is None:
+        return due_words(due_on, today)
+    year = f" {stopped_since.year}" if stopped_since.year != today.year else ""
+    return Due(f"clock stopped since {_day(stopped_since)}{year}", "")
+
+
 def closed_day_words(due_on: date) -> str:
     """Ask about a due date on which a federal court is closed; empty on any other day."""
     holiday = holiday_on(due_on)

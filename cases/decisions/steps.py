@@ -14,7 +14,6 @@ from cases import worklists
 from cases.access import TABLE, Act, decision_on
 from cases.court import closing, side
 from cases.court.models import Demand, RecordsRequest, made_releases
-from cases.court.rules import due_words
 from cases.court.side import CAUTION, MIDDLE, DemandsTold, Offer, Section, offer
 from cases.decisions import queries
 from cases.decisions.models import LookAsked
@@ -68,7 +67,7 @@ def told_of_demands(actor: Staff, asked: RecordsRequest, demands: Sequence[Deman
 
 def _asked_row(look: LookAsked) -> Waiting:
     keys = {"case_id": look.case_id, "request_id": look.request_id, "record_id": look.pk}
-    due = due_words(look.request.due_on, timezone.localdate())
+    due = look.request.due_at(timezone.localdate())
     return Waiting(
         number=look.case.label,
         title=Truncator(look.words).words(16),

@@ -11,7 +11,6 @@ from django.db.models import QuerySet
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import Redaction
 from me_office.shell.forms import OfficeForm, choice_field, long_text, record_field
-from me_office.shell.templatetags.office import day
 
 
 class RequestChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
@@ -21,7 +20,7 @@ class RequestChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
         """Name the request: Subpoena 26-CF-0117, county attorney, due 30 Nov 2026."""
         cause = f" {asked.cause_number}" if asked.cause_number else ""
         kind = asked.get_kind_display().capitalize()
-        return f"{kind}{cause}, {asked.party}, due {day(asked.due_on)}"
+        return f"{kind}{cause}, {asked.party}, {asked.due_said}"
 
 
 class PacketForm(OfficeForm):

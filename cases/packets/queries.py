@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypedDict
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 
 from cases.access import cases_open_to
 from cases.court.marking import orders_since
@@ -141,7 +141,9 @@ def requests_without_packet(
     )
     left = Release.objects.active().filter(request=OuterRef("pk")).order_by("-released_at", "-id")
     with_left = rows.annotate(left_to_send=Subquery(left.values("still_due")[:1]))
-    return list(with_left.select_related("case__decedent").order_by("due_on", "id")[:most])
+    # Where the clock is stopped nothing is due: those come after all others.
+    order = (F("stopped_since").asc(nulls_first=True), "due_on", "id")
+    return list(with_left.select_related("case__decedent").order_by(*order)[:most])
 
 
 def _released() -> QuerySet[Release]:

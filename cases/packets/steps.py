@@ -10,7 +10,6 @@ from django.utils import timezone
 
 from cases import worklists
 from cases.court.models import RecordsRequest
-from cases.court.rules import due_words
 from cases.packets import queries
 from cases.packets.models import Packet
 from cases.worklists import Section, Waiting
@@ -30,7 +29,8 @@ def request_title(asked: RecordsRequest) -> str:
 
 
 def _short(text: str, most: int = 90) -> str:
-    line = " ".join(text.split())
+    # Another clause follows it in the row.
+    line = " ".join(text.split()).removesuffix(".")
     return line if len(line) <= most else f"{line[: most - 1].rstrip()}…"
 
 
@@ -41,14 +41,14 @@ def _wanted(asked: Any) -> str:
 
 
 def _due_row(asked: RecordsRequest, now: datetime) -> Waiting:
-    due = due_words(asked.due_on, timezone.localtime(now).date())
+    due = asked.due_at(timezone.localtime(now).date())
     state = "" if asked.case.is_locked else f"; the case is {asked.case.state_words}"
     return Waiting(
         number=asked.case.label,
         title=request_title(asked),
         detail=f"{_wanted(asked)}{state}",
         when=due.words,
-        url=reverse("court:requests", kwargs={"case_id": asked.case_id}) + f"#request-{asked.pk}",
+        url=reverse("court:request", args=[asked.case_id, asked.pk]),
         urgency=due.urgency,
     )
 
@@ -59,7 +59,7 @@ def _due(actor: Staff, now: datetime) -> list[Waiting]:
 
 
 def _packet_row(packet: Packet, now: datetime) -> Waiting:
-    due = due_words(packet.request.due_on, timezone.localtime(now).date())
+    due = packet.request.due_at(timezone.localtime(now).date())
     failed = packet.state == JobState.FAILED
     holds = f"{packet.pages} pages, {packet.photographs} photographs"
     return Waiting(

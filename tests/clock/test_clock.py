@@ -17,6 +17,7 @@ from cases.counting.actions import keep_counting_rule, keep_court_closure
 from cases.counting.rules import entered_of
 from cases.court.actions import change_request, withdraw_request
 from cases.models import Case
+from cases.worklists import sections_for
 from findings.calculations.counting_rules import BY_HAND, SHIPPED
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
@@ -378,3 +379,28 @@ def test_the_api_counts_the_day_of_a_request_that_it_logs(clerk):
     kept = DueCount.objects.get()
     assert (kept.amount, kept.trigger_on) == (30, served)
     assert made.json()["due_on"] == kept.end_on.isoformat()
+
+
+def test_a_request_whose_clock_is_stopped_is_nowhere_due(clerk, asked):
+    """On the first page it comes after what is due, and presses nobody; so in choices."""
+    today = timezone.localdate()
+    soon = make_request(asked.case, clerk, court=COURT, served_on=today - timedelta(days=5),
+                        due_on=today + timedelta(days=1), asks_for="The slides.")  # fmt: skip
+    running = rows_due(clerk)
+    assert (running[0].when, running[0].urgency) == ("due tomorrow", "stop")
+    note(clerk, soon, effect="stops")
+    first, last = rows_due(clerk)
+    assert first.url.endswith(f"{asked.pk}/") and last.url.endswith(f"{soon.pk}/")
+    assert last.when == f"clock stopped since {today.day} {today:%b}"
+    assert last.urgency == ""
+    assert last.detail.startswith("asks for: The slides;")
+    soon.refresh_from_db()
+    assert soon.due_said.startswith("clock stopped since")
+    assert soon.due_at(today + timedelta(days=400)).words.endswith(str(today.year))
+    withdraw = as_person(clerk).get(reverse("court:withdraw-request", args=[soon.case_id, soon.pk]))
+    assert f"due {soon.due_on.day}" not in withdraw.content.decode()
+
+
+def rows_due(clerk):
+    (due,) = (one for one in sections_for(clerk) if one.key == "requests-due")
+    return due.rows(clerk, timezone.now())
