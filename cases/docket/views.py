@@ -14,10 +14,11 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may_somewhere
 from cases.course import case_frame
-from cases.docket import actions, queries
+from cases.docket import actions, queries, yearly
 from cases.docket.forms import GiveForm
-from cases.docket.queries import Choice, Figures
+from cases.docket.queries import Choice
 from cases.docket.rules import FIGURES_COUNT, GROUP_WORDS, WHOM_WORDS, Group, Whom
+from cases.docket.yearly import Figures
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
@@ -112,7 +113,7 @@ def figures(request: StaffRequest) -> HttpResponse:
     context = {
         "found": found,
         "year": year,
-        "most": queries.MOST_A_YEAR,
+        "most": yearly.MOST_A_YEAR,
         "years": [
             _filter(str(one), {"year": str(one)}, one == year)
             for one in range(this, this - YEARS, -1)
@@ -127,7 +128,7 @@ def figures(request: StaffRequest) -> HttpResponse:
 def export_figures(request: StaffRequest) -> StreamingHttpResponse:
     """Send a year's figures as CSV."""
     found, year = _year(request)
-    rows = queries.summary_rows(found)
+    rows = yearly.summary_rows(found)
     asked = {"year": str(year)}
     return exported(request.user, FIGURES, rows, asked=asked, name=f"requests-figures-{year}")
 
@@ -139,7 +140,7 @@ def figure(request: StaffRequest, key: str) -> HttpResponse:
     part = found.year.part(key)
     if part is None:
         raise NotKnown("There is no such figure.")
-    rows, at, pages = queries.requests_behind(request.user, part.keys, page=_page(request))
+    rows, at, pages = yearly.requests_behind(request.user, part.keys, page=_page(request))
     asked = {"year": str(year), "figure": key}
     looks.note_list(request.user, FIGURES, rows=len(rows), asked=asked)
     by_key = {one.key: one for one in found.rows}
@@ -164,7 +165,7 @@ def export_figure(request: StaffRequest, key: str) -> StreamingHttpResponse:
     if part is None:
         raise NotKnown("There is no such figure.")
     asked = {"year": str(year), "figure": key}
-    rows = queries.figure_rows(found, part.keys)
+    rows = yearly.figure_rows(found, part.keys)
     return exported(request.user, FIGURES, rows, asked=asked, name=f"requests-{key}-{year}")
 
 
@@ -191,8 +192,8 @@ def give(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse
 def _year(request: StaffRequest, *, grounds: bool = True) -> tuple[Figures, int]:
     _require_staff(request)
     today = queries.today()
-    first, last = queries.read_year(request.GET.get("year", ""), today)
-    return queries.year_of(request.user, first, last, today, grounds=grounds), first.year
+    first, last = yearly.read_year(request.GET.get("year", ""), today)
+    return yearly.year_of(request.user, first, last, today, grounds=grounds), first.year
 
 
 def _choice(request: StaffRequest) -> Choice:

@@ -11,7 +11,8 @@ from django.utils import timezone
 from cases.court import closing, queries
 from cases.court.models import Closing
 from cases.court.rules import wrong_in_closing
-from cases.docket.queries import read_rows, year_of
+from cases.docket.queries import read_rows
+from cases.docket.yearly import year_of
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id

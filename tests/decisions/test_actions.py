@@ -14,8 +14,8 @@ from cases.court.models import RecordsRequest, Release, RequestCase
 from cases.decisions import actions, items, queries
 from cases.decisions.models import Approval, Ground, ItemDecision, StopSettled
 from cases.decisions.proposal_rules import Earlier
-from cases.docket.queries import facts_of
 from cases.docket.rules import waits_of
+from cases.docket.waiting import facts_of
 from cases.exhibits.models import Redaction
 from cases.models import Case
 from cases.packets.material import events_of

@@ -30,8 +30,8 @@ from cases.checking.rules import Standing, outcomes, shipped
 from cases.clock.models import ClockChange
 from cases.court.models import Demand, Invoice, Original, RecordsRequest, Release
 from cases.decisions.models import ItemDecision
-from cases.docket.queries import facts_of as waiting_facts
 from cases.docket.rules import group_of, waits_of
+from cases.docket.waiting import facts_of as waiting_facts
 from cases.exhibits.models import Exhibit, ExhibitSet, Redaction, RedactionRequest
 from cases.models import Case, Decedent, Person
 from cases.packets.currency import changed_since, holds_now

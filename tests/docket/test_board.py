@@ -28,7 +28,7 @@ from cases.court.models import (
 )
 from cases.decisions.actions import leave_out_records, note_stop
 from cases.decisions.models import Approval, Ground, ItemDecision, LookAsked, Stop, StopSettled
-from cases.docket import actions, queries
+from cases.docket import actions, queries, yearly
 from cases.docket.court_side import orders_since
 from cases.docket.letter_values import MOST_LINES, listed, rest_words
 from cases.docket.models import Handling, ProtectiveOrder
@@ -361,10 +361,10 @@ def test_the_figures_count_nothing_of_a_further_case_that_is_closed_to_the_perso
     )  # fmt: skip
     save_new(clerk, one, own_key=True)
     served = asked.served_on
-    year = queries.year_of(clerk, served, served, today())
+    year = yearly.year_of(clerk, served, served, today())
     assert [kept.withheld for kept in year.kept] == [1]
     Case.objects.filter(pk=other.pk).update(restricted=True)
-    year = queries.year_of(clerk, served, served, today())
+    year = yearly.year_of(clerk, served, served, today())
     assert (len(year.rows), year.kept) == (1, [])
 
 
@@ -484,7 +484,7 @@ def test_a_request_that_was_answered_in_parts_is_answered_with_the_last(clerk, a
             released_by=clerk,
         )  # fmt: skip
         save_new(clerk, part, own_key=True)
-    [row] = queries.year_of(clerk, today() - 9 * DAY, today(), today()).rows
+    [row] = yearly.year_of(clerk, today() - 9 * DAY, today(), today()).rows
     assert row.answered_on == today()
 
 
@@ -568,8 +568,8 @@ def test_of_a_restricted_case_nothing_is_listed_counted_or_opened(clerk, asked):
     now = timezone.now()
 
     def told() -> list[int]:
-        year = queries.year_of(clerk, today(), today(), today())
-        behind, _, _ = queries.requests_behind(clerk, [asked.pk], page=1)
+        year = yearly.year_of(clerk, today(), today(), today())
+        behind, _, _ = yearly.requests_behind(clerk, [asked.pk], page=1)
         return [
             len(queries.copies_due(clerk, today())), len(queries.not_fetched(clerk, now)),
             len(changed(clerk)), len(year.rows), len(behind),
@@ -604,7 +604,7 @@ def test_an_invoice_that_is_not_paid_is_waited_for_and_a_year_adds_the_fees(cler
     assert waits(clerk, asked)[0] == "clerk", "what is paid or waived is waited for by nobody"
     billed(clerk, asked, "2026-003", "64.20")
     assert waits(clerk, asked) == ("payment", "invoice 2026-003 to be paid")
-    found = queries.year_of(clerk, today(), today(), today())
+    found = yearly.year_of(clerk, today(), today(), today())
     [sums] = found.billed
     assert (sums.invoices, str(sums.billed)) == (3, "89.70")
     assert [str(one) for one in (sums.paid, sums.waived, sums.owed)] == ["20.00", "5.50", "64.20"]
