@@ -7,7 +7,9 @@ redacted copies that this room does not know, `register_sent` what went out befo
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from decimal import Decimal
 from uuid import UUID
 
 from django.db.models import OuterRef, Subquery
@@ -129,19 +131,51 @@ def _marks_of_cases(cases: Sequence[Case]) -> dict[UUID, frozenset[Mark]]:
     return found
 
 
+@dataclass(frozen=True)
+class CaseTold:
+    """What of a case file keeps answers back by itself, as CASE_TOLD reads it."""
+
+    key: UUID
+    restricted: bool
+    reported_at: datetime
+    age_years: Decimal | None
+    born_on: date | None
+
+    @property
+    def of_a_minor(self) -> bool | None:
+        """Tell whether the decedent was younger than 18; None where the record does not say."""
+        years = None if self.age_years is None else float(self.age_years)
+        return is_minor(years, self.born_on, timezone.localdate(self.reported_at))
+
+
+CASE_TOLD = ("id", "restricted", "reported_at", "decedent__age_years", "decedent__born_on")
+"""The columns of a case by which it is told, in the order of its fields."""
+
+
+def case_told(case: Case) -> CaseTold:
+    """Return the same of a case that was read with its decedent."""
+    decedent = case.decedent
+    return CaseTold(
+        case.pk, case.restricted, case.reported_at, decedent.age_years, decedent.born_on
+    )
+
+
 def of_a_minor(case: Case) -> bool | None:
     """Tell whether the decedent was younger than 18; None where the record does not say."""
-    decedent = case.decedent
-    years = None if decedent.age_years is None else float(decedent.age_years)
-    return is_minor(years, decedent.born_on, timezone.localdate(case.reported_at))
+    return case_told(case).of_a_minor
 
 
 def stops_of(case: Case) -> list[tuple[str, StopKind]]:
     """Return what keeps answers back by the case file itself: by which name it is settled, what."""
-    minor = of_a_minor(case)
+    return stops_told(case_told(case))
+
+
+def stops_told(case: CaseTold) -> list[tuple[str, StopKind]]:
+    """Return the same of what was read of a case."""
+    minor = case.of_a_minor
     found = [StopKind.RESTRICTED] if case.restricted else []
     found += [StopKind.JUVENILE] if minor else [StopKind.AGE] if minor is None else []
-    return [(f"{kind.value}:{case.pk}", kind) for kind in found]
+    return [(f"{kind.value}:{case.key}", kind) for kind in found]
 
 
 def _report(cases: Sequence[Case]) -> list[Item]:

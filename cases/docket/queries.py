@@ -25,8 +25,9 @@ from cases.docket.rules import (
     group_of,
     waits_of,
 )
-from cases.docket.waiting import approved_of, facts_of, handlers_of, stops_waiting
+from cases.docket.waiting import approved_of, facts_in, handlers_of, stops_waiting
 from cases.models import Case
+from cases.queries.any_of import any_of
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import known
@@ -74,24 +75,32 @@ class Board:
 
 
 def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Board:
-    """Return the board of open requests, the soonest due first; fifteen statements at most."""
-    rows, whole = read_rows(actor, choice.person, today)
-    groups = {group: sum(one.group is group for one in rows) for group in Group}
-    in_group = [one for one in rows if not choice.group or one.group == choice.group]
+    """Return the board of open requests, the soonest due first; eight statements at most.
+
+    What each of them waits for is read of all, and the rows themselves of those that are shown.
+    """
+    told, whole = _soonest(actor, choice.person, today)
+    groups = {group: sum(one.group is group for one in told) for group in Group}
+    in_group = [one for one in told if not choice.group or one.group == choice.group]
     whom = {sort: sum(one.waits.whom is sort for one in in_group) for sort in Whom}
     chosen = [one for one in in_group if not choice.whom or one.waits.whom == choice.whom]
     order = list(Group)
     chosen.sort(key=lambda one: order.index(one.group))
     pages = max(1, -(-len(chosen) // PAGE))
     at = min(max(page, 1), pages)
-    shown = chosen[(at - 1) * PAGE : at * PAGE]
+    shown = _rows(chosen[(at - 1) * PAGE : at * PAGE], today)
     return Board(shown, len(chosen), groups, whom, whole, at, pages)
 
 
 def read_rows(actor: Staff, person: str, today: date) -> tuple[list[Row], bool]:
     """Return the open requests with what they wait for, and whether these are all."""
-    read = list(_open(actor, person)[: MOST_OPEN + 1])
-    return _told(read[:MOST_OPEN], today), len(read) <= MOST_OPEN
+    told, whole = _soonest(actor, person, today)
+    return _rows(told, today), whole
+
+
+def _soonest(actor: Staff, person: str, today: date) -> tuple[list[_Told], bool]:
+    found = _told(_open(actor, person)[: MOST_OPEN + 1], today)
+    return found[:MOST_OPEN], len(found) <= MOST_OPEN
 
 
 def _open(actor: Staff, person: str) -> QuerySet[RecordsRequest]:
@@ -103,37 +112,61 @@ def _open(actor: Staff, person: str) -> QuerySet[RecordsRequest]:
         rows = rows.filter(~Exists(handled))
     elif person:
         rows = rows.filter(Exists(handled.filter(person=UUID(person))))
-    return rows.select_related("case__decedent").order_by("due_on", "id")
+    return rows.order_by("due_on", "id")
 
 
-def _told(found: Sequence[RecordsRequest], today: date) -> list[Row]:
-    facts = facts_of(found, today)
-    handlers = handlers_of([one.pk for one in found])
+@dataclass(frozen=True)
+class _Told:
+    """How a request stands, before its row is read."""
+
+    key: UUID
+    facts: Facts
+    group: Group
+    waits: Waits
+
+
+def _told(rows: QuerySet[RecordsRequest], today: date) -> list[_Told]:
+    return [
+        _Told(key, facts, group_of(facts, today), waits_of(facts))
+        for key, facts in facts_in(rows, today).items()
+    ]
+
+
+def _rows(told: Sequence[_Told], today: date) -> list[Row]:
+    """Read the rows of requests and who handles them; two statements."""
+    keys = [one.key for one in told]
+    rows = RecordsRequest.objects.filter(any_of("pk", keys)).select_related("case__decedent")
+    found = {one.pk: one for one in rows}
+    handlers = handlers_of(keys)
     return [
         Row(
-            one, facts[one.pk], group_of(facts[one.pk], today), waits_of(facts[one.pk]),
-            due_words(one.due_on, today), handlers.get(one.pk),
+            found[one.key], one.facts, one.group, one.waits,
+            due_words(one.facts.due_on, today), handlers.get(one.key),
         )
-        for one in found
+        for one in told
     ]  # fmt: skip
 
 
-def _every_row(actor: Staff, person: str, today: date) -> Iterator[Row]:
-    """Return all open requests, read in parts."""
-    keys = list(_open(actor, person).values_list("pk", flat=True))
+def _every_row(actor: Staff, choice: Choice, today: date) -> Iterator[Row]:
+    """Return all chosen open requests, read in parts."""
+    keys = list(_open(actor, choice.person).values_list("pk", flat=True))
     for start in range(0, len(keys), MOST_OPEN):
-        rows = RecordsRequest.objects.filter(pk__in=keys[start : start + MOST_OPEN])
-        part = rows.select_related("case__decedent").order_by("due_on", "id")
-        yield from _told(list(part), today)
+        part = RecordsRequest.objects.filter(any_of("pk", keys[start : start + MOST_OPEN]))
+        yield from _rows(
+            [
+                one
+                for one in _told(part.order_by("due_on", "id"), today)
+                if choice.group in {"", one.group} and choice.whom in {"", one.waits.whom}
+            ],
+            today,
+        )
 
 
 def board_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]:
     """Return the chosen rows of the board as rows of an export."""
     yield ["Case", "Request", "Cause number", "Party", "Due", "Stands", "Waits for", "What",
            "Handled by"]  # fmt: skip
-    for one in _every_row(actor, choice.person, today):
-        if choice.group not in {"", one.group} or choice.whom not in {"", one.waits.whom}:
-            continue
+    for one in _every_row(actor, choice, today):
         asked = one.asked
         yield [
             asked.case.label, asked.get_kind_display(), asked.cause_number, asked.party,

@@ -108,7 +108,8 @@ def export_board(request: StaffRequest) -> StreamingHttpResponse:
 def figures(request: StaffRequest) -> HttpResponse:
     """Show a year's requests in figures, each of which opens into its requests."""
     found, year = _year(request)
-    looks.note_list(request.user, FIGURES, rows=len(found.rows), asked={"year": str(year)})
+    counted = found.year.parts[0].count
+    looks.note_list(request.user, FIGURES, rows=counted, asked={"year": str(year)})
     this = queries.today().year
     context = {
         "found": found,
@@ -136,7 +137,7 @@ def export_figures(request: StaffRequest) -> StreamingHttpResponse:
 @require_GET
 def figure(request: StaffRequest, key: str) -> HttpResponse:
     """Show the requests behind a figure."""
-    found, year = _year(request, grounds=False)
+    found, year = _year(request, behind=True)
     part = found.year.part(key)
     if part is None:
         raise NotKnown("There is no such figure.")
@@ -160,7 +161,7 @@ def figure(request: StaffRequest, key: str) -> HttpResponse:
 @require_GET
 def export_figure(request: StaffRequest, key: str) -> StreamingHttpResponse:
     """Send the requests behind a figure as CSV."""
-    found, year = _year(request, grounds=False)
+    found, year = _year(request, behind=True)
     part = found.year.part(key)
     if part is None:
         raise NotKnown("There is no such figure.")
@@ -189,11 +190,12 @@ def give(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse
     return answer_form(request, "docket/give.html", context, form)
 
 
-def _year(request: StaffRequest, *, grounds: bool = True) -> tuple[Figures, int]:
+def _year(request: StaffRequest, *, behind: bool = False) -> tuple[Figures, int]:
     _require_staff(request)
     today = queries.today()
     first, last = yearly.read_year(request.GET.get("year", ""), today)
-    return yearly.year_of(request.user, first, last, today, grounds=grounds), first.year
+    read = yearly.year_behind if behind else yearly.year_of
+    return read(request.user, first, last, today), first.year
 
 
 def _choice(request: StaffRequest) -> Choice:

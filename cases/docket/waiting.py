@@ -6,11 +6,13 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.contrib.postgres.expressions import ArraySubquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import JSONObject
 
 from cases.answers.models import Answer
 from cases.appearances.models import Appearance
@@ -18,80 +20,166 @@ from cases.appearances.rules import AppearanceState, is_ahead
 from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Release, RequestCase
 from cases.court.queries import authority_needs
 from cases.court.rules import authority_key
-from cases.decisions.items import stops_of
+from cases.decisions.items import CASE_TOLD, CaseTold, case_told, stops_told
 from cases.decisions.models import Approval, ItemDecision, LookAsked, Stop, StopSettled
 from cases.decisions.queries import ASKS_RECORDS
 from cases.docket.models import Handling
-from cases.docket.rules import (
-    Facts,
-)
+from cases.docket.rules import Facts
 from cases.letters.models import Letter, LetterSending
 from cases.letters.rules import LetterState, Outcome
-from cases.models import Case
 from cases.packets.models import Packet
+from cases.queries.any_of import any_of
 from me_office.accounts.models import Staff
-from me_office.audit.models import rows_of
+from me_office.audit.models import ActiveQuerySet, Record, rows_of
 from me_office.jobs.rules import JobState
 
 _WORKING = frozenset({JobState.WAITING.value, JobState.MAKING.value})
+RowT = TypeVar("RowT", bound=Record)
+
+_RIGHT_WORDS = {"shown": "", "not shown": "the right of who asks was not shown"}
 
 
-def handlers_of(keys: Sequence[UUID]) -> dict[UUID, Staff]:
+def handlers_of(keys: Collection[UUID]) -> dict[UUID, Staff]:
     """Return who handles each request; one statement."""
-    rows = Handling.objects.active().filter(request__in=keys).select_related("person")
+    rows = Handling.objects.active().filter(any_of("request", keys)).select_related("person")
     return {one.request_id: one.person for one in rows}
 
 
+@dataclass(frozen=True)
+class _Read:
+    """What is read of each request in one statement, in this order."""
+
+    key: UUID
+    due_on: date
+    stopped_since: date | None
+    kind: str
+    asked_under: str
+    of_case: CaseTold
+    kinds: Sequence[str]
+    undecided: int
+    sent: bool
+    looks: Sequence[str]
+    approved: str | None
+    right: str | None
+    packet: Mapping[str, Any] | None
+    answer: Mapping[str, Any] | None
+    unpaid: str | None
+    letter_failed: bool
+    letter_draft: bool
+    settled: Sequence[str]
+
+
 def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
-    """Return what is recorded of open requests; eleven statements."""
-    keys = [one.pk for one in rows]
-    demands = _counted(Demand.objects.active(), keys)
-    decided = ItemDecision.objects.active().filter(demand=OuterRef("pk"))
-    # Testimony is answered elsewhere: of it nothing is decided here.
-    records = Demand.objects.active().filter(kind=ASKS_RECORDS)
-    undecided = _counted(records.filter(~Exists(decided)), keys)
-    of_records = _counted(records, keys)
-    of_testimony = _counted(Demand.objects.active().filter(kind="testimony"), keys)
-    testimony = _testimony(keys, today)
-    sent = set(Release.objects.active().filter(request__in=keys).values_list("request", flat=True))
-    looks: dict[UUID, list[str]] = defaultdict(list)
-    asked_of = LookAsked.objects.active().filter(request__in=keys, answered_at=None)
-    for key, name in asked_of.values_list("request", "asked_of__display_name").order_by("pk"):
-        if name not in looks[key]:
-            looks[key].append(name)
-    approved = approved_of(keys)
-    stops = stops_waiting(rows, today)
-    rights = _rights(rows)
-    answers = _answers(keys)
-    bills = Invoice.objects.active().filter(request__in=keys, paid_on=None, waived_because="")
-    unpaid = dict(bills.order_by("created_at", "id").values_list("request", "number"))
-    failed, drafts = _letters(keys)
+    """Return what is recorded of open requests; five statements."""
+    return facts_in(RecordsRequest.objects.filter(any_of("pk", [one.pk for one in rows])), today)
+
+
+def facts_in(rows: QuerySet[RecordsRequest], today: date) -> dict[UUID, Facts]:
+    """Return the same of the requests of a query, in its order."""
+    found = _read(rows)
+    keys = [one.key for one in found]
+    testimony = _testimony(keys, today) if any("testimony" in one.kinds for one in found) else {}
+    stops = _unsettled(
+        {one.key: [one.of_case] for one in found},
+        {(one.key, name) for one in found for name in one.settled},
+        today,
+    )
+    needed = {one.key for one in authority_needs() if one.needed}
     return {
-        one.pk: Facts(
-            due_on=one.due_on,
-            stopped_since=one.stopped_since,
-            demands=demands.get(one.pk, 0),
-            records=of_records.get(one.pk, 0),
-            testimony=of_testimony.get(one.pk, 0),
-            undecided=undecided.get(one.pk, 0),
-            testifies_on=testimony.get(one.pk, _NO_DATE).ahead,
-            testified=testimony.get(one.pk, _NO_DATE).done,
-            not_told_of=testimony.get(one.pk, _NO_DATE).over,
-            sent=one.pk in sent,
-            stops=stops.get(one.pk, 0),
-            looks_of=tuple(looks.get(one.pk, ())),
-            approved=one.pk in approved,
-            right_lacks=rights.get(one.pk, ""),
-            answer=answers.get(one.pk, _NO_ANSWER).how,
-            answer_words=answers.get(one.pk, _NO_ANSWER).words,
-            answer_is_old=answers.get(one.pk, _NO_ANSWER).decided
-            not in {"", approved.get(one.pk, "")},
-            unpaid=unpaid.get(one.pk, ""),
-            letter_failed=one.pk in failed,
-            letter_draft=one.pk in drafts,
+        one.key: _facts(
+            one, testimony.get(one.key, _NO_DATE), stops.get(one.key, 0),
+            has_right=authority_key(one.kind, one.asked_under) not in needed,
         )
-        for one in rows
+        for one in found
+    }  # fmt: skip
+
+
+def _facts(one: _Read, dates: _Dates, stops: int, *, has_right: bool) -> Facts:
+    # The latest answer is told, or else the latest packet.
+    latest, called = (one.answer, "answer") if one.answer else (one.packet, "packet")
+    decided = one.answer["decided"] if one.answer else ""
+    right = _RIGHT_WORDS.get(one.right or "open", "the right of who asks to be checked")
+    return Facts(
+        due_on=one.due_on,
+        stopped_since=one.stopped_since,
+        demands=len(one.kinds),
+        records=one.kinds.count(ASKS_RECORDS),
+        testimony=one.kinds.count("testimony"),
+        undecided=one.undecided,
+        testifies_on=dates.ahead,
+        testified=dates.done,
+        not_told_of=dates.over,
+        sent=one.sent,
+        stops=stops,
+        looks_of=tuple(dict.fromkeys(one.looks)),
+        approved=one.approved is not None,
+        right_lacks="" if has_right else right,
+        answer=_how(latest["state"]) if latest else "",
+        answer_words=f"{called} {latest['number']}" if latest else "",
+        answer_is_old=decided not in {"", one.approved or ""},
+        unpaid=one.unpaid or "",
+        letter_failed=one.letter_failed,
+        letter_draft=one.letter_draft,
+    )
+
+
+def _how(state: str) -> str:
+    if state == JobState.MADE:
+        return "made"
+    return "making" if state in _WORKING else "failed"
+
+
+def _read(rows: QuerySet[RecordsRequest]) -> list[_Read]:
+    """Read what stands beside each request by its key; one statement."""
+    demands = _of(Demand)
+    # Testimony is answered elsewhere: of it nothing is decided here.
+    decided = ItemDecision.objects.active().filter(demand=OuterRef("pk"))
+    undecided = demands.filter(~Exists(decided), kind=ASKS_RECORDS)
+    looks = _of(LookAsked).filter(answered_at=None).order_by("pk")
+    failed = LetterSending.objects.active().filter(
+        letter__request=OuterRef("pk"),
+        letter__voided_at=None,
+        outcome__in=[Outcome.FAILED.value, Outcome.UNKNOWN.value],
+    )
+    bills = _of(Invoice).filter(paid_on=None, waived_because="").order_by("-created_at", "-id")
+    beside = {
+        "kinds": ArraySubquery(demands.values("kind")),
+        "undecided": ArraySubquery(undecided.values("pk")),
+        "sent": Exists(_of(Release)),
+        "looks": ArraySubquery(looks.values("asked_of__display_name")),
+        "approved": Subquery(_of(Approval).values("digest")[:1]),
+        "right": Subquery(_of(Authority).values("outcome")[:1]),
+        "packet": _latest(Packet),
+        "answer": _latest(Answer, decided=F("decided")),
+        "unpaid": Subquery(bills.values("number")[:1]),
+        "failed": Exists(failed),
+        "draft": Exists(_of(Letter).filter(state=LetterState.DRAFT.value)),
+        "settled": ArraySubquery(_of(StopSettled).values("stop")),
     }
+    read = rows.annotate(**beside).values_list(
+        "pk", "due_on", "stopped_since", "kind", "asked_under",
+        *(f"case__{name}" for name in CASE_TOLD), *beside,
+    )  # fmt: skip
+    first, last = 5, 5 + len(CASE_TOLD)
+    found = []
+    for row in read:
+        kinds, undecided_ones, *rest = row[last:]
+        values: Sequence[Any] = (*row[:first], CaseTold(*row[first:last]), kinds,
+                                 len(undecided_ones), *rest)  # fmt: skip
+        found.append(_Read(*values))
+    return found
+
+
+def _of(model: type[RowT]) -> ActiveQuerySet[RowT]:
+    """Return, for a query of requests, the rows that count of each, in no order."""
+    return rows_of(model).active().filter(request=OuterRef("pk")).order_by()
+
+
+def _latest(model: type[Packet | Answer], **more: Any) -> Subquery:
+    """Return the latest of its packets or answers that was not handed over."""
+    released = Release.objects.active().filter(packet_id=OuterRef("pk"))
+    rows = _of(model).filter(~Exists(released)).order_by("-number")
+    return Subquery(rows.values(told=JSONObject(state="state", number="number", **more))[:1])
 
 
 @dataclass(frozen=True)
@@ -109,7 +197,7 @@ _NO_DATE = _Dates()
 def _testimony(keys: Sequence[UUID], today: date) -> dict[UUID, _Dates]:
     """Return how the dates in court of each request stand; one statement."""
     found: dict[UUID, _Dates] = {}
-    rows = Appearance.objects.active().filter(request__in=keys).exclude(kind="meeting")
+    rows = Appearance.objects.active().filter(any_of("request", keys)).exclude(kind="meeting")
     for key, state, at in rows.order_by("begins_at").values_list("request", "state", "begins_at"):
         known_now, day = found.get(key, _NO_DATE), at.astimezone(settings.OFFICE_ZONE).date()
         if is_ahead(state) and day >= today:
@@ -121,26 +209,27 @@ def _testimony(keys: Sequence[UUID], today: date) -> dict[UUID, _Dates]:
     return found
 
 
-def _counted(rows: QuerySet[Any], keys: Collection[UUID]) -> dict[UUID, int]:
-    found = rows.filter(request__in=keys).order_by().values_list("request")
-    return dict(found.annotate(n=Count("pk")))
-
-
 def stops_waiting(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, int]:
     """Count what keeps each answer back and is not settled for it; three statements."""
-    keys = [one.pk for one in rows]
-    cases: dict[UUID, list[Case]] = {one.pk: [one.case] for one in rows}
-    further = RequestCase.objects.active().filter(request__in=keys)
-    for more in further.select_related("case__decedent"):
-        cases[more.request_id].append(more.case)
+    settled = StopSettled.objects.active().filter(any_of("request", [one.pk for one in rows]))
+    cases = {one.pk: [case_told(one.case)] for one in rows}
+    return _unsettled(cases, set(settled.values_list("request", "stop")), today)
+
+
+def _unsettled(
+    cases: Mapping[UUID, list[CaseTold]], settled: Collection[tuple[UUID, str]], today: date
+) -> dict[UUID, int]:
+    """Count the same by request, whose own cases are given; two statements."""
+    further = RequestCase.objects.active().filter(any_of("request", cases))
+    told = further.values_list("request", *(f"case__{name}" for name in CASE_TOLD))
+    for request_id, *more in told.order_by("created_at", "id"):
+        cases[request_id].append(CaseTold(*more))
     noted: dict[UUID, list[tuple[UUID | None, str]]] = defaultdict(list)
-    every = {case.pk for found in cases.values() for case in found}
-    stands = Stop.objects.active().filter(case__in=every)
-    for stop in stands.filter(Q(until=None) | Q(until__gte=today)):
-        noted[stop.case_id].append((stop.request_id, str(stop.pk)))
-    settled = set(
-        StopSettled.objects.active().filter(request__in=keys).values_list("request", "stop")
-    )
+    every = {case.key for found in cases.values() for case in found}
+    stands = Stop.objects.active().filter(any_of("case", every)).order_by()
+    held = stands.filter(Q(until=None) | Q(until__gte=today))
+    for case_id, request_id, key in held.values_list("case", "request", "pk"):
+        noted[case_id].append((request_id, str(key)))
     counts = {
         key: sum((key, name) not in settled for case in found for name in _names(case, key, noted))
         for key, found in cases.items()
@@ -149,75 +238,14 @@ def stops_waiting(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, int
 
 
 def _names(
-    case: Case, request_id: UUID, noted: Mapping[UUID, Sequence[tuple[UUID | None, str]]]
+    case: CaseTold, request_id: UUID, noted: Mapping[UUID, Sequence[tuple[UUID | None, str]]]
 ) -> Iterator[str]:
     """Name what keeps answers of a case back, as cases.decisions names it when it is settled."""
-    yield from (key for key, _ in stops_of(case))
-    yield from (name for of, name in noted.get(case.pk, ()) if of in {None, request_id})
-
-
-def _rights(rows: Sequence[RecordsRequest]) -> dict[UUID, str]:
-    """Say what is lacking in the right of who asks, where the office asks for it."""
-    needed = {one.key for one in authority_needs() if one.needed}
-    asks = {one.pk for one in rows if authority_key(one.kind, one.asked_under) in needed}
-    found = Authority.objects.active().filter(request__in=[one.pk for one in rows])
-    outcomes = dict(found.values_list("request", "outcome"))
-    words = {"shown": "", "not shown": "the right of who asks was not shown"}
-    return {key: words.get(outcomes.get(key, "open"), "the right of who asks to be checked")
-            for key in asks}  # fmt: skip
+    yield from (key for key, _ in stops_told(case))
+    yield from (name for of, name in noted.get(case.key, ()) if of in {None, request_id})
 
 
 def approved_of(keys: Collection[UUID]) -> dict[UUID, str]:
     """Return, by request, the digest of what is approved; one statement."""
-    rows = Approval.objects.active().filter(request__in=keys)
+    rows = Approval.objects.active().filter(any_of("request", keys))
     return dict(rows.values_list("request", "digest"))
-
-
-@dataclass(frozen=True)
-class _Latest:
-    """The latest answer of a request, or packet: how it stands, and on which decisions."""
-
-    how: str = ""
-    words: str = ""
-    decided: str = ""
-
-
-_NO_ANSWER = _Latest()
-
-
-def _answers(keys: Sequence[UUID]) -> dict[UUID, _Latest]:
-    """Return how the latest answer of each request stands, or else its latest packet.
-
-    What was handed over is left out. Two statements.
-    """
-    found: dict[UUID, _Latest] = {}
-    kinds: Sequence[tuple[type[Packet | Answer], str]] = ((Packet, "packet"), (Answer, "answer"))
-    for model, word in kinds:
-        released = Release.objects.active().filter(packet_id=OuterRef("pk"))
-        rows = (
-            rows_of(model).active().filter(~Exists(released), request__in=keys).order_by("number")
-        )
-        for one in rows.only(
-            "request", "state", "number", *(("decided",) if model is Answer else ())
-        ):
-            how = (
-                "made" if one.state == JobState.MADE
-                else "making" if one.state in _WORKING
-                else "failed"
-            )  # fmt: skip
-            decided = one.decided if isinstance(one, Answer) else ""
-            found[one.request_id] = _Latest(how, f"{word} {one.number}", decided)
-    return found
-
-
-def _letters(keys: Sequence[UUID]) -> tuple[set[UUID], set[UUID]]:
-    failed = LetterSending.objects.active().filter(
-        letter__request__in=keys,
-        letter__voided_at=None,
-        outcome__in=[Outcome.FAILED.value, Outcome.UNKNOWN.value],
-    )
-    drafts = Letter.objects.active().filter(request__in=keys, state=LetterState.DRAFT.value)
-    return (
-        set(failed.values_list("letter__request", flat=True)),
-        set(drafts.values_list("request", flat=True)),
-    )

@@ -6,16 +6,33 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Count, Max, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models import (
+    BooleanField,
+    Case,
+    Count,
+    DateField,
+    DurationField,
+    ExpressionWrapper,
+    F,
+    Max,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    When,
+)
+from django.db.models.functions import Coalesce, TruncDate
 
 from cases.access import cases_open_to
 from cases.court.models import Invoice, RecordsRequest, Release
 from cases.court.queries import closed_on
 from cases.decisions.models import ItemDecision
-from cases.docket.figures import Asked, Year, figures_of
+from cases.docket.figures import ANSWERED, Asked, Sort, Year, counted, figures_of
 from cases.docket.queries import PAGE
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
@@ -65,41 +82,77 @@ class Figures:
     whole: bool
 
 
-def year_of(actor: Staff, first: date, last: date, today: date, *, grounds: bool = True) -> Figures:
-    """Return the figures of the requests that were served in a period; three statements.
-
-    Without `grounds`, what was kept back on which is left out.
-    """
+def year_of(actor: Staff, first: date, last: date, today: date) -> Figures:
+    """Return the figures of the requests that were served in a period; three statements."""
     rows = served_in(actor, first, last)
-    answered = (
+    taken = RecordsRequest.objects.filter(pk__in=_first(rows))
+    answered = _answered_on()
+    sorts = (
+        taken.order_by()
+        .annotate(answered_on=Case(When(state=ANSWERED, then=answered)))
+        .values("kind", "state")
+        .annotate(
+            took=ExpressionWrapper(F("answered_on") - F("served_on"), DurationField()),
+            in_time=_true(answered_on__lte=F("due_on")),
+            past=_true(due_on__lt=today),
+            stopped=_true(stopped_since__isnull=False),
+            asked=Count("pk"),
+        )
+        .values_list("kind", "state", "took", "in_time", "past", "stopped", "asked")
+    )
+    found = [
+        Sort(kind, state, None if took is None else took.days, in_time, past, stopped, asked)
+        for kind, state, took, in_time, past, stopped, asked in sorts
+    ]
+    year = counted(found, _kinds())
+    whole = sum(one.count for one in found) < MOST_A_YEAR or not _more(rows)
+    return Figures(year, _kept_back(actor, rows), _billed(rows), (), whole)
+
+
+def year_behind(actor: Staff, first: date, last: date, today: date) -> Figures:
+    """Return the same, each figure with its requests; without grounds and fees. One statement."""
+    rows = served_in(actor, first, last)
+    read = list(
+        rows.annotate(answered_on=_answered_on())
+        .order_by("due_on", "id")
+        .values_list("pk", "kind", "served_on", "due_on", "state", "answered_on", "stopped_since")[
+            : MOST_A_YEAR + 1
+        ]
+    )
+    found = [
+        Asked(*one, stopped=stopped is not None) for *one, stopped in read[:MOST_A_YEAR]
+    ]  # fmt: skip
+    return Figures(figures_of(found, today, _kinds()), (), (), found, len(read) <= MOST_A_YEAR)
+
+
+def _kinds() -> dict[str, str]:
+    return {key: str(words) for key, words in RecordsRequest.KINDS}
+
+
+def _first(rows: QuerySet[RecordsRequest]) -> QuerySet[RecordsRequest, Any]:
+    """Return the keys of the requests that are counted."""
+    return rows.order_by("due_on", "id").values("pk")[:MOST_A_YEAR]
+
+
+def _more(rows: QuerySet[RecordsRequest]) -> bool:
+    return rows.order_by("due_on", "id")[MOST_A_YEAR : MOST_A_YEAR + 1].exists()
+
+
+def _answered_on() -> Coalesce:
+    """Return, for a query of requests, the day on which one was closed or last released of."""
+    last = (
         Release.objects.active()
         .filter(request=OuterRef("pk"))
         .order_by()
         .values("request")
-        .annotate(at=Max("released_at"))
-        .values("at")
+        .annotate(on=TruncDate(Max("released_at"), tzinfo=settings.OFFICE_ZONE))
+        .values("on")
     )
-    read = list(
-        rows.annotate(at=Subquery(answered), closed=Subquery(closed_on()))
-        .order_by("due_on", "id")
-        .values_list("pk", "kind", "served_on", "due_on", "state", "at", "closed", "stopped_since")[
-            : MOST_A_YEAR + 1
-        ]
-    )
-    zone = settings.OFFICE_ZONE
-    found = [
-        Asked(
-            key, kind, served, due, state,
-            answered_on=closed or (at.astimezone(zone).date() if at else None),
-            stopped=stopped is not None,
-        )
-        for key, kind, served, due, state, at, closed, stopped in read[:MOST_A_YEAR]
-    ]  # fmt: skip
-    kinds = {key: str(words) for key, words in RecordsRequest.KINDS}
-    year = figures_of(found, today, kinds)
-    kept = _kept_back(actor, rows) if grounds else []
-    billed = _billed(rows) if grounds else []
-    return Figures(year, kept, billed, found, len(read) <= MOST_A_YEAR)
+    return Coalesce(Subquery(closed_on()), Subquery(last, output_field=DateField()))
+
+
+def _true(**condition: Any) -> Case:
+    return Case(When(**condition, then=True), default=False, output_field=BooleanField())
 
 
 def _kept_back(actor: Staff, rows: QuerySet[RecordsRequest]) -> list[Kept]:

@@ -12,7 +12,7 @@ from cases.court import closing, queries
 from cases.court.models import Closing
 from cases.court.rules import wrong_in_closing
 from cases.docket.queries import read_rows
-from cases.docket.yearly import year_of
+from cases.docket.yearly import year_behind
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
@@ -52,7 +52,7 @@ def test_a_request_for_testimony_is_closed_leaves_its_event_and_counts_as_answer
     assert AuditEvent.objects.filter(act="answer_without_packet", record_id=str(key)).exists()
     today = timezone.localdate()
     assert read_rows(clerk, "", today)[0] == []
-    figures = year_of(clerk, today - 60 * DAY, today, today)
+    figures = year_behind(clerk, today - 60 * DAY, today, today)
     assert [one.answered_on for one in figures.rows] == [today]
     row = list(queries.request_rows(clerk, queries.read_choice("", ""), today))[1]
     assert row[9] == today.isoformat()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
 from datetime import date, timedelta
 from uuid import UUID
 
@@ -9,7 +11,7 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cases.docket.figures import Asked, figures_of
+from cases.docket.figures import Asked, counted, figures_of
 
 TODAY = date(2026, 11, 30)
 KINDS = {"subpoena": "subpoena", "records request": "records request", "discovery": "discovery"}
@@ -61,6 +63,17 @@ def test_the_figures_of_a_year_are_those_counted_by_hand():
     assert year.part("kind-subpoena").count == 7
     assert year.part("late").words == "answered after the day due"
     assert year.part("other") is None
+
+
+def test_requests_that_are_counted_alike_are_counted_as_one_by_one():
+    sorts = Counter(replace(one.sort(TODAY), count=1) for one in YEAR * 3)
+    alike = counted([replace(one, count=n) for one, n in sorts.items()], KINDS)
+    named = figures_of(YEAR * 3, TODAY, KINDS)
+    assert len(sorts) < len(YEAR), "some are counted alike"
+    assert [(one.key, one.count) for one in (*alike.parts, *alike.kinds)] == [
+        (one.key, len(one.keys)) for one in (*named.parts, *named.kinds)
+    ]
+    assert (alike.days, alike.parts[0].keys) == (named.days, ())
 
 
 def test_a_year_without_requests_has_no_median():
