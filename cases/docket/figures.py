@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from statistics import median
 from typing import Final
 from uuid import UUID
@@ -113,11 +114,12 @@ def _year(rows: Sequence[tuple[Sort, tuple[UUID, ...]]], kinds: Mapping[str, str
         return Figure(key, words, sum(one.count for one, _ in among), keys)
 
     parts = tuple(figure(*part) for part in _PARTS)
-    every = (
-        figure(f"kind-{kind}", words, lambda one, kind=kind: one.kind == kind)
-        for kind, words in kinds.items()
-    )
+    every = (figure(f"kind-{kind}", words, partial(_is_of, kind)) for kind, words in kinds.items())
     days = [one.days for one, _ in rows if one.days is not None for _ in range(one.count)]
     return Year(
         parts, tuple(one for one in every if one.count), float(median(days)) if days else None
     )
+
+
+def _is_of(kind: str, one: Sort) -> bool:
+    return one.kind == kind

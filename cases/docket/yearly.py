@@ -120,8 +120,9 @@ def year_behind(actor: Staff, first: date, last: date, today: date) -> Figures:
         ]
     )
     found = [
-        Asked(*one, stopped=stopped is not None) for *one, stopped in read[:MOST_A_YEAR]
-    ]  # fmt: skip
+        Asked(key, kind, served, due, state, answered_on, stopped is not None)
+        for key, kind, served, due, state, answered_on, stopped in read[:MOST_A_YEAR]
+    ]
     return Figures(figures_of(found, today, _kinds()), (), (), found, len(read) <= MOST_A_YEAR)
 
 
