@@ -9,7 +9,7 @@ from decimal import Decimal
 from typing import Any, TypeAlias, TypeVar
 from uuid import UUID, uuid4
 
-from django.db import connection
+from django.db import DEFAULT_DB_ALIAS, connection, connections
 from django.db.models import JSONField, Model, QuerySet
 from django.db.models.expressions import RawSQL
 from django.db.transaction import TransactionManagementError
@@ -80,7 +80,8 @@ class PreparedRows:
         if self.rows.query.select_for_update and connection.get_autocommit():
             raise TransactionManagementError("Rows are locked within a transaction only.")
         written = copy(self.written)
-        written.connection = connection
+        # The connection itself: what stands for it is asked again for each column.
+        written.connection = connections[DEFAULT_DB_ALIAS]
         written.as_sql = lambda *_, **__: (self.sql, self._params(keys))
         rows = self.rows.all()
         query: Any = rows.query

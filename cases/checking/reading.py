@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
+from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import Exists, OuterRef, Prefetch
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from cases.certification.models import Certification
 from cases.models import Case, Identification, JurisdictionDecision, NotDone, Place, SceneReading
@@ -25,6 +27,7 @@ from findings.organs.models import OrganWeight
 from findings.postmortem.models import Lividity, Rigor
 from findings.queries import findings_of
 from findings.systems.models import MicroscopicSlide, SystemPart
+from me_office.prepared import PreparedRows
 
 
 @dataclass(frozen=True)
@@ -100,6 +103,18 @@ def read_case(case: Case) -> CaseRead:
 
 def _whole(case: Case) -> Any:
     """The case with what it has at most one of, and short lists of the others; one statement."""
+    whole = _cases_to_check().one(Case, case.pk)
+    if whole is None:
+        raise Case.DoesNotExist(f"There is no case {case.pk}.")
+    return whole
+
+
+@cache
+def _cases_to_check() -> PreparedRows:
+    return PreparedRows(_to_check)
+
+
+def _to_check(case_id: UUID) -> QuerySet[Any]:
     of_case = {"case": OuterRef("pk")}
     steps = Identification.objects.active().filter(**of_case).order_by("-made_at", "-id")
     liver = SceneReading.objects.active().filter(**of_case, kind="liver").order_by("read_at")
@@ -137,7 +152,8 @@ def _whole(case: Case) -> Any:
             check_loose=ArraySubquery(loose.values("item__number")),
             check_uncollected=ArraySubquery(uncollected.order_by("number").values("number")),
         )
-        .get(pk=case.pk)
+        .filter(pk=case_id)
+        .order_by()
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import datetime
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -35,6 +36,7 @@ from findings.postmortem.models import Lividity, Rigor
 from findings.rules import FindingClass
 from findings.systems.models import MicroscopicSlide, SystemPart
 from me_office.audit.errors import known
+from me_office.prepared import PreparedRows
 
 LIVIDITY_WORDS = ("region", "state", "blanching", "colour", "note")
 RIGOR_WORDS = ("joint", "stage", "note")
@@ -60,10 +62,25 @@ def case_to_report_on(case_id: UUID) -> Any:
     rows), `review_unanswered`, and for
     `missing_pictures_in` the `review_shots`, `review_seen` and `review_set_aside`.
     """
+    case: Any = _cases_to_report_on().one(Case, case_id)
+    if case is None:
+        raise Case.DoesNotExist(f"There is no case {case_id}.")
+    examination = getattr(case, "examination", None)
+    if examination is not None:
+        examination.systems_said = [row["said"] for row in case.review_systems if row["said"]]
+    return case
+
+
+@cache
+def _cases_to_report_on() -> PreparedRows:
+    return PreparedRows(_to_report_on)
+
+
+def _to_report_on(case_id: UUID) -> QuerySet[Any]:
     decided = JurisdictionDecision.objects.active().order_by("-decided_at", "-id")
     stated = NotDone.objects.active()
     identified = Identification.objects.active().order_by("-made_at", "-id")
-    case = (
+    return (
         Case.objects.select_related(
             "decedent",
             "investigator",
@@ -95,12 +112,9 @@ def case_to_report_on(case_id: UUID) -> Any:
             review_slides=_standing_rows(MicroscopicSlide, *SLIDE_WORDS),
             review_unanswered=count_of(_unanswered()),
         )
-        .get(pk=case_id)
+        .filter(pk=case_id)
+        .order_by()
     )
-    examination = getattr(case, "examination", None)
-    if examination is not None:
-        examination.systems_said = [row["said"] for row in case.review_systems if row["said"]]
-    return case
 
 
 def _unanswered() -> Any:

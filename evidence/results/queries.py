@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from typing import Any
 from uuid import UUID
 
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db.models import OuterRef, Prefetch, Q
+from django.db.models import OuterRef, Prefetch, Q, QuerySet
 from django.db.models.functions import JSONObject
 
 from cases.models import Case
@@ -20,6 +21,7 @@ from evidence.results.rules import LINE_FIELDS, NotAvailable, Party, Reported, T
 from findings.systems.models import MicroscopicSlide
 from findings.words.sentences import begin_small
 from me_office.audit.errors import known
+from me_office.prepared import PreparedRows
 
 
 def results_of(case_id: UUID) -> list[Result]:
@@ -33,6 +35,15 @@ def current_results(case_id: UUID) -> list[Result]:
 
     Lines and items come with it: read `reported_lines` and `named_items`.
     """
+    return _current().objects(Result, case_id)
+
+
+@cache
+def _current() -> PreparedRows:
+    return PreparedRows(_current_of)
+
+
+def _current_of(case_id: UUID) -> QuerySet[Any]:
     replaced = Result.objects.active().filter(case=case_id, replaces__isnull=False)
     rows = Result.objects.active().filter(case=case_id).select_related("created_by", "replaces")
     lines = ResultLine.objects.filter(result=OuterRef("pk")).order_by("place")
@@ -43,7 +54,7 @@ def current_results(case_id: UUID) -> list[Result]:
             links.values(read=JSONObject(id="item_id", number="item__number", title="item__title"))
         ),
     )
-    return list(read.exclude(pk__in=replaced.values("replaces")).order_by("number"))
+    return read.exclude(pk__in=replaced.values("replaces")).order_by("number")
 
 
 def late_numbers(case_id: UUID, *, until: datetime | None = None) -> list[int]:
@@ -102,6 +113,23 @@ class Kept:
 
 def kept_in_office(case_id: UUID) -> Kept:
     """Return what the office keeps of a case, in one statement."""
+    kept = Kept([], [], {}, [])
+    for item in _items_kept().objects(Item, case_id):
+        kept.tissues[:] = item.tissues
+        if (specimen := getattr(item, "specimen", None)) is not None:
+            kept.handed_to[specimen.pk] = item.handed_to
+            kept.specimens.append(specimen)
+        elif (thing := getattr(item, "property", None)) is not None:
+            kept.things.append(thing)
+    return kept
+
+
+@cache
+def _items_kept() -> PreparedRows:
+    return PreparedRows(_kept_of)
+
+
+def _kept_of(case_id: UUID) -> QuerySet[Any]:
     moved = (
         Transfer.objects.active()
         .filter(Q(item=OuterRef("pk")) | Q(item=OuterRef("container")))
@@ -115,7 +143,7 @@ def kept_in_office(case_id: UUID) -> Kept:
         said="to_where",
     )
     slides = MicroscopicSlide.objects.active().filter(case=OuterRef("case")).order_by("number")
-    items = (
+    return (
         Item.objects.filter(case=case_id)
         .filter(
             Q(specimen__isnull=False, specimen__voided_at=None)
@@ -128,15 +156,6 @@ def kept_in_office(case_id: UUID) -> Kept:
         )
         .order_by("number")
     )
-    kept = Kept([], [], {}, [])
-    for item in items:
-        kept.tissues[:] = item.tissues
-        if (specimen := getattr(item, "specimen", None)) is not None:
-            kept.handed_to[specimen.pk] = item.handed_to
-            kept.specimens.append(specimen)
-        elif (thing := getattr(item, "property", None)) is not None:
-            kept.things.append(thing)
-    return kept
 
 
 def taken_words(material: str, site: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
 from datetime import datetime
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -38,6 +39,7 @@ from findings.words.models import OfficeWording
 from findings.words.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
 from me_office.audit.errors import known
 from me_office.differing import Piece, word_pieces
+from me_office.prepared import PreparedRows
 
 
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
@@ -58,7 +60,15 @@ def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
 
 def findings_of(case: Case) -> list[Finding]:
     """The active findings of a case by number, with marks, layers and interpretations."""
-    return worded(_whole(Finding.objects.active().filter(case=case).order_by("number", "pk")))
+    return worded(_active().objects(Finding, case.pk))
+
+
+@cache
+def _active() -> PreparedRows:
+    def rows_of(case_id: UUID) -> QuerySet[Finding]:
+        return _whole(Finding.objects.active().filter(case=case_id).order_by("number", "pk"))
+
+    return PreparedRows(rows_of)
 
 
 def worded(findings: Iterable[Finding], at: datetime | None = None) -> list[Finding]:

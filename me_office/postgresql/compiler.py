@@ -13,9 +13,9 @@ from typing import Any
 from django.core.exceptions import EmptyResultSet, FullResultSet
 from django.db.backends.postgresql import compiler
 from django.db.backends.postgresql.compiler import SQLInsertCompiler
-from django.db.models import Field, Value
+from django.db.models import Field, ForeignKey, Value
 from django.db.models.constants import LOOKUP_SEP
-from django.db.models.expressions import Col, OrderBy
+from django.db.models.expressions import Col, ColPairs, OrderBy
 from django.db.models.options import Options
 from django.db.models.sql.compiler import (
     PositionRef,
@@ -45,6 +45,18 @@ class _StaysAsItIs(dict[type, bool]):
 
 
 _stays_as_it_is = _StaysAsItIs()
+
+
+class _TakenAsItIs(dict[type, bool]):
+    """Whether of a kind of field no more than `from_db_value` is asked what it makes of a value."""
+
+    def __missing__(self, kind: type) -> bool:
+        asked = getattr(kind, "get_db_converters", None)
+        taken = self[kind] = asked in (Field.get_db_converters, ForeignKey.get_db_converters)
+        return taken
+
+
+_taken_as_it_is = _TakenAsItIs()
 
 
 class SQLCompiler(compiler.SQLCompiler):
@@ -134,6 +146,23 @@ class SQLCompiler(compiler.SQLCompiler):
         return super().get_related_selections(
             select, select_mask, opts, root_alias, cur_depth, requested, restricted
         )
+
+    def get_converters(self, expressions: Any) -> dict[int, Any]:
+        """Look for what is made of the values read, and ask no column of which nothing is made."""
+        converters: dict[int, Any] = {}
+        connection = self.connection
+        for place, expression in enumerate(expressions):
+            if expression.__class__ is Col:
+                field = expression.output_field
+                if field is expression.target and _taken_as_it_is[field.__class__]:
+                    if hasattr(field, "from_db_value"):
+                        converters[place] = [field.from_db_value], expression
+                    continue
+            elif isinstance(expression, ColPairs):
+                return super().get_converters(expressions)
+            if expression and (made := expression.get_db_converters(connection)):
+                converters[place] = made, expression
+        return converters
 
     def _written(self, expression: Any) -> tuple[str, Any]:
         """Make SQL of what is selected, as Django does."""

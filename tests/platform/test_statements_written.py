@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 from django.apps import apps
+from django.contrib.postgres.expressions import ArraySubquery
 from django.db import connection
 from django.db.backends.postgresql import compiler as plain
-from django.db.models import Count, Exists, F, OrderBy, OuterRef, Subquery, Value
-from django.db.models.functions import Lower
+from django.db.models import Count, DecimalField, Exists, F, OrderBy, OuterRef, Subquery, Value
+from django.db.models.functions import JSONObject, Lower
 
 from cases.models import Case, Decedent
+from evidence.photographs.models import Photograph
 from me_office.postgresql import compiler
 from me_office.prepared import PreparedRows
 from tests.builders import make_case
 
 CASES = Case.objects.all()
+NAMES_OF_PEOPLE = Decedent.objects.filter(case=OuterRef("case"))
 NAMES = Decedent.objects.filter(case=OuterRef("pk"))
 ASKED = {
     "by the model's own order": CASES,
@@ -53,6 +58,11 @@ ASKED = {
     .values("number")
     .order_by("-at", "number"),
     "by a name from behind": CASES.order_by("-reported_at", "-pathologist"),
+    "with lists, texts and facts": Photograph.objects.annotate(
+        rows=ArraySubquery(NAMES_OF_PEOPLE.values(row=JSONObject(name="family_name"))),
+        facts=JSONObject(number="number"),
+        half=F("number") * Value(Decimal("0.5"), output_field=DecimalField()),
+    ),
     "with extra words": CASES.extra(select={"two": "1 + 1"}, order_by=["two"]),
 }
 
@@ -62,7 +72,11 @@ def written(queryset, of) -> tuple[object, ...]:
     own = of.SQLCompiler(queryset.query.clone(), connection, None)
     sql, params = own.as_sql()
     columns = [column for column, _, _ in own.select]
-    return sql, tuple(params), columns, read_as(own.klass_info), own.annotation_col_map
+    made = {
+        place: ([one.__qualname__ for one in by], of)
+        for place, (by, of) in own.get_converters(columns).items()
+    }
+    return sql, tuple(params), columns, made, read_as(own.klass_info), own.annotation_col_map
 
 
 def read_as(of):
