@@ -114,7 +114,8 @@ class Kept:
 def kept_in_office(case_id: UUID) -> Kept:
     """Return what the office keeps of a case, in one statement."""
     kept = Kept([], [], {}, [])
-    for item in _items_kept().objects(Item, case_id):
+    items: list[Any] = _items_kept().objects(Item, case_id)
+    for item in items:
         kept.tissues[:] = item.tissues
         if (specimen := getattr(item, "specimen", None)) is not None:
             kept.handed_to[specimen.pk] = item.handed_to
