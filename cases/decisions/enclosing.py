@@ -83,10 +83,9 @@ def _pages(upload: Any, kind: str) -> int:
         return 1
     if kind != PDF:
         return 0
-    upload.seek(0)
     try:
         # In a program of its own, with limits: a PDF from elsewhere may be made to do harm.
-        return reading.pages_of(upload.read())
+        return reading.pages_of(upload)
     except Refused as error:
         raise Refused(error.message, field="upload") from error
 

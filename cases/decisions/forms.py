@@ -10,6 +10,7 @@ from django import forms
 from cases.access import TABLE, Act, people_who_may_see
 from cases.court.models import RecordsRequest
 from cases.decisions.actions import GROUND_FIELDS, REACH_FIELDS, STOP_FIELDS, Picked
+from cases.decisions.enclosed_rules import MOST_BYTES
 from cases.decisions.models import (
     OUTCOMES,
     Approval,
@@ -120,7 +121,8 @@ class EncloseForm(OfficeForm):
     upload = forms.FileField(
         label="File",
         help_text="A PDF or a picture becomes numbered pages; a recording, or any other file, goes "
-        "into the packet as a file. At most 1 GB.",
+        f"into the packet as a file. At most {MOST_BYTES // 1024**2} MB; hand over apart what is "
+        "larger.",
     )
     reason = long_text("Reason for replacing it", "Kept permanently, in your name.")
 

@@ -10,6 +10,7 @@ from django.utils.functional import cached_property
 
 from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
+from cases.redaction.pdf.limits import WAY
 from cases.redaction.rules import KIND_WORDS, MarkKind, digest_of_choice, elsewhere_words
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record, staff_later
@@ -237,8 +238,13 @@ class RedactedDocument(JobRecord, CaseRecord):
 
     @property
     def may_go_out(self) -> bool:
-        """Tell whether it is made and nothing about it waits for a person."""
-        return self.is_made and not self.asks and not self.is_voided
+        """Tell whether it is made, in the way of now, and nothing about it waits for a person."""
+        return self.is_made and self.is_of_this_way and not self.asks and not self.is_voided
+
+    @property
+    def is_of_this_way(self) -> bool:
+        """Tell whether it was made in the way in which copies are made now."""
+        return self.software.partition(",")[0] == WAY
 
     @property
     def places(self) -> list[dict[str, Any]]:

@@ -62,15 +62,14 @@ def add_document(
 ) -> DocumentRedaction:
     """Keep a PDF that is to go out redacted. Raises NotKnown, NotAllowed, Refused, Conflict."""
     case_for(actor, Act.REDACT_DOCUMENTS, case_id)
-    if (upload.size or 0) > limits.MOST_BYTES:
-        raise Refused(limits.TOO_LARGE, field="upload")
-    upload.seek(0)
-    content = upload.read()
+    if (upload.size or 0) > limits.MOST_SENT_BYTES:
+        raise Refused(limits.TOO_LARGE_TO_SEND, field="upload")
     try:
-        pages = reading.pages_of(content)
+        pages = reading.pages_of(upload)
     except Refused as error:
         raise Refused(str(error), field="upload") from error
-    with said_beside(), store.receive(io.BytesIO(content), name=upload.name or "") as incoming:
+    upload.seek(0)
+    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
         return actions.add_document_to_redact(
             actor,
             case_id=case_id,

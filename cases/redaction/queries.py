@@ -34,6 +34,7 @@ NOT_ASKED = "It is marked, and no copy was made."
 UNDER_WAY_WORDS = "Its redacted copy is being made."
 NOT_MADE = "Its redacted copy could not be made."
 MARKED_SINCE = "Marks were changed since the copy was made. Make it again."
+EARLIER_WAY = "Its copy was made in an earlier way, which is no longer used. Make it again."
 WAITS = "Words that are hidden in it can still be read elsewhere: decide about them first."
 
 
@@ -180,7 +181,9 @@ def why_no_copy(document: DocumentRedaction) -> str:
     latest = same[0]
     if latest.is_under_way:
         return UNDER_WAY_WORDS
-    return WAITS if latest.is_made else NOT_MADE
+    if not latest.is_made:
+        return NOT_MADE
+    return WAITS if latest.is_of_this_way else EARLIER_WAY
 
 
 def choice_of(document: DocumentRedaction) -> str:

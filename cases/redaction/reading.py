@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import shutil
 import tempfile
@@ -23,12 +24,19 @@ BROKEN_STORE = "The stored file no longer has its digest. Tell an administrator.
 MOST_FOUND = 500
 
 
-def ask(content: bytes, what: str, **asked: Any) -> tuple[dict[str, Any], bytes]:
-    """Return what the program answers of a PDF, and the bytes that go with it. Raises Refused."""
-    if len(content) > limits.MOST_BYTES:
+def ask(content: bytes | IO[bytes], what: str, **asked: Any) -> tuple[dict[str, Any], bytes]:
+    """Return what the program answers of a PDF, and the bytes that go with it. Raises Refused.
+
+    A file is read from its beginning, piece by piece: nothing of it is held here.
+    """
+    if isinstance(content, bytes):
+        content = io.BytesIO(content)
+    if content.seek(0, io.SEEK_END) > limits.MOST_BYTES:
         raise Refused(limits.TOO_LARGE)
+    content.seek(0)
     with tempfile.TemporaryFile() as given:
-        given.write(program.as_sent({"what": what, **asked}, content))
+        given.write(program.as_sent({"what": what, **asked}, b""))
+        shutil.copyfileobj(content, given)
         given.seek(0)
         out = _run(given, BURN_WAITS if what == "burn" else LOOK_WAITS)
     length = int(out[:HEAD])
@@ -60,7 +68,7 @@ def whole_content_of(file: StoredFile) -> bytes:
     return content_of(file)
 
 
-def pages_of(content: bytes) -> int:
+def pages_of(content: bytes | IO[bytes]) -> int:
     """Return how many pages a PDF has, if it can be redacted. Raises Refused."""
     said, _ = ask(content, "look")
     return int(said["pages"])

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
+from pathlib import Path
 
 import pytest
 
+from cases.court import paper
 from cases.decisions import enclosed_rules as rules
 from cases.decisions.rules import DemandState
+from cases.redaction.pdf import limits
+from cases.statements.rules import MOST_PDF_BYTES
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 @pytest.mark.parametrize(
@@ -39,7 +46,15 @@ def test_a_file_is_told_by_how_it_begins(begins, kind, ending):
 def test_how_long_a_file_may_be():
     assert rules.wrong_size(0) == "This file is empty."
     assert rules.wrong_size(1) == rules.wrong_size(rules.MOST_BYTES) == ""
-    assert "larger than 1 GB" in rules.wrong_size(rules.MOST_BYTES + 1)
+    assert "larger than 120 MB" in rules.wrong_size(rules.MOST_BYTES + 1)
+
+
+def test_what_a_form_may_carry_is_what_the_proxy_lets_through():
+    for kept in ("docs/production/nginx.conf", "docker-compose.yml"):
+        [mega] = re.findall(r"client_max_body_size (\d+)m;", (ROOT / kept).read_text("utf-8"))
+        around = int(mega) * 1024**2 - 4 * 1024**2
+        for most in (rules.MOST_BYTES, limits.MOST_SENT_BYTES, paper.MOST_BYTES, MOST_PDF_BYTES):
+            assert most <= around, kept
 
 
 def test_to_whom_and_when():

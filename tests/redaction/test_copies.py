@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pypdf
 import pytest
+from django.urls import reverse
 
 from cases.redaction import actions, queries, tasks
 from cases.redaction.models import RedactedDocument
@@ -58,6 +59,22 @@ def test_a_copy_is_made_once_and_goes_out_until_the_marks_change(clerk, letter, 
     assert acts == {
         "request_redacted_document", "begin_redacted_document", "finish_redacted_document",
     }  # fmt: skip
+
+
+def test_a_copy_that_was_made_in_an_earlier_way_goes_out_no_more(clerk, letter, why, client):
+    source = source_of(letter)
+    hide(clerk, letter, "Marla", why)
+    copy = made(ask_for_copy(clerk, letter))
+    assert copy.software.startswith("document redaction ")
+    RedactedDocument.objects.filter(pk=copy.pk).update(software="document redaction 0, PDFium 1")
+    assert queries.copies_of([source]) == {}
+    assert queries.stale([source]) == {source: queries.EARLIER_WAY}
+    client.force_login(clerk)
+    page = reverse("redaction:document", args=[letter.case_id, letter.pk])
+    said = client.get(page).content.decode()
+    assert "Made in an earlier way." in said and "goes out in place" not in said
+    made(ask_for_copy(clerk, letter))
+    assert queries.stale([source]) == {}
 
 
 def test_hidden_words_that_are_left_elsewhere_wait_for_a_person(clerk, renn, letter, why):

@@ -27,7 +27,6 @@ from cases.redaction.pdf.limits import Unfit
 from cases.redaction.pdf.sheets import Sheet
 from cases.redaction.pdf.words import Box, Character, Word, remaining, touches, words_of
 
-VERSION = 1
 # A page that is no larger than this without loss is kept without loss.
 MOST_LOSSLESS = 3_000_000
 QUALITY = 90
@@ -67,7 +66,7 @@ def burned(content: bytes, marks: Sequence[Mapping[str, Any]], *, name: str) -> 
 def software() -> str:
     """Return which programs make the copy; the same ones make the same bytes again."""
     return (
-        f"document redaction {VERSION}, PDFium {pypdfium2.PDFIUM_INFO.build}, "
+        f"{limits.WAY}, PDFium {pypdfium2.PDFIUM_INFO.build}, "
         f"pikepdf {pikepdf.__version__}, Pillow {PIL.__version__}"
     )
 

@@ -4,7 +4,13 @@ from __future__ import annotations
 
 import resource
 
+# The way in which copies are made. Where it hid too little, or lost something, the better one gets
+# another number: what was made before goes out no more, and is made again.
+VERSION = 1
+WAY = f"document redaction {VERSION}"
 MOST_BYTES = 150 * 1024 * 1024
+# Of one that is sent by a form: the proxy lets a little more through.
+MOST_SENT_BYTES = 120 * 1024 * 1024
 MOST_PAGES = 600
 MOST_CHARACTERS = 8_000_000
 # Of one page; a wall chart of five feet is shorter.
@@ -21,6 +27,7 @@ LOCKED = "This PDF is protected by a password or by rights. Ask for one that is 
 BROKEN = "This file cannot be read as a PDF. Ask for a sound copy."
 TOO_LONG = f"This PDF has too many pages; at most {MOST_PAGES} can be redacted. Part it first."
 TOO_LARGE = f"This PDF is larger than {MOST_BYTES // 1024**2} MB. Part it first."
+TOO_LARGE_TO_SEND = TOO_LARGE.replace(str(MOST_BYTES // 1024**2), str(MOST_SENT_BYTES // 1024**2))
 TOO_MUCH = (
     "Reading this PDF takes more memory or time than a file may. Print it to paper and scan it."
 )
