@@ -308,6 +308,7 @@ LEFT_OUT: dict[str, str] = {
     "cases.redaction.pdf.sheets": FILES,
     "cases.redaction.pdf.covering": FILES,
     "cases.redaction.pdf.limits": FILES,
+    "cases.redaction.pdf.looking": FILES,
     "cases.redaction.pdf.opened": FILES,
     "cases.redaction.pdf.program": FILES,
     "cases.court.paper_program": FILES,

@@ -350,6 +350,47 @@ def test_a_page_that_looks_otherwise_once_it_is_taken_over_is_made_anew(monkeypa
     assert drawn(made.content, 2).convert("L").getextrema()[0] < 128
 
 
+def without(content: bytes, words: str) -> bytes:
+    """The same PDF without a line of its second page."""
+    with pikepdf.Pdf.open(io.BytesIO(content)) as pdf:
+        page = pdf.pages[1].obj
+        page.Contents = pdf.make_stream(page.Contents.read_bytes().replace(words.encode(), b""))
+        return saved(pdf)
+
+
+def test_a_line_that_is_lost_on_a_page_that_was_taken_over_is_seen(monkeypatch):
+    lines = "".join(line(f"Line {n} of a long page", y=280 - 14 * n, size=9) for n in range(12))
+    content = saved(paper(line("Seen by Marla"), lines, box=(300, 300)))
+    taken = cleaning.taken
+    less = io.BytesIO(without(content, "Line 7 of a long page"))
+    with pikepdf.Pdf.open(less) as lost, monkeypatch.context() as patch:
+        patch.setattr(cleaning, "taken", lambda source, into: taken(lost.pages[1], into))
+        made = burn(content, *places(content, "Marla"))
+    assert made.checked["pages_made_anew"] == [1, 2]
+    assert "Line 7 of a long page" in texts_of(made.content)[1]
+    assert burn(content, *places(content, "Marla")).checked["pages_made_anew"] == [1]
+
+
+def test_what_is_lost_beside_a_bar_and_a_bar_that_is_lacking_are_seen(monkeypatch):
+    lines = line("Seen by Marla") + line("He fell", y=40, size=9)
+    content = saved(paper(lines, box=(300, 300)))
+    marks = places(content, "Marla")
+    burn(content, *marks)
+    covered = covering.covered
+    below = (0, 100, WIDE, HIGH)
+
+    def too_much(picture, covers):
+        made = covered(picture, covers)
+        made.paste((255, 255, 255), tuple(round(one * made.width / WIDE) for one in below))
+        return made
+
+    for wrong in (too_much, lambda picture, covers: covered(picture, [])):
+        with monkeypatch.context() as patch:
+            patch.setattr(covering, "covered", wrong)
+            with pytest.raises(Unfit, match="did not show all"):
+                burn(content, *marks)
+
+
 def test_what_belongs_to_a_layer_is_not_taken_over_though_no_layers_are_listed():
     pdf = paper(line("Seen by Marla"), "/X Do " + line("Shown"))
     form = pdf.make_indirect(pdf.make_stream(b"0 0 5 5 re f"))

@@ -18,9 +18,9 @@ import pikepdf
 import PIL
 import pypdfium2
 from pikepdf import Array, Dictionary, Name
-from PIL import Image, ImageChops, ImageStat
+from PIL import Image, ImageChops
 
-from cases.redaction.pdf import checking, cleaning, covering, layer, limits, opened
+from cases.redaction.pdf import checking, cleaning, covering, layer, limits, looking, opened
 from cases.redaction.pdf.covering import WHOLE
 from cases.redaction.pdf.layer import Laid
 from cases.redaction.pdf.limits import Unfit
@@ -30,11 +30,8 @@ from cases.redaction.pdf.words import Box, Character, Word, remaining, touches, 
 # A page that is no larger than this without loss is kept without loss.
 MOST_LOSSLESS = 3_000_000
 QUALITY = 90
-LOOK_DOTS = 72
 # As many levels of gray part a letter from its ground, where somebody can read it.
 LEAST_CONTRAST = 24
-# Two pictures of a page are alike where no point differs by more, and few differ at all.
-MOST_MEAN_DIFFERENCE = 1.5
 
 
 @dataclass(frozen=True)
@@ -55,11 +52,12 @@ def burned(content: bytes, marks: Sequence[Mapping[str, Any]], *, name: str) -> 
         if any(not 1 <= one["page"] <= len(sheets) for one in marks):
             raise Unfit(limits.NO_PAGE)
         made = _written(document, content, sheets)
-        if unlike := _unlike(document, made, sheets):
+        if unlike := looking.unlike(document, made, sheets):
             for sheet in unlike:
                 sheet.anew = True
             made = _written(document, content, sheets)
     found = checking.looked_through(made, sheets)
+    looking.looked_at(made, sheets)
     return Burned(made, len(sheets), found.checked, found.elsewhere, software())
 
 
@@ -79,7 +77,7 @@ def _sheet(document: Any, number: int, marks: Sequence[Mapping[str, Any]]) -> Sh
         hidden_layer = any(one["kind"] == "area" for one in here) and opened.is_scan(page)
         if not sheet.anew:
             # Words that nobody can read on the page go along with no page.
-            look = opened.drawn(page, dots_an_inch=LOOK_DOTS).convert("L")
+            look = opened.drawn(page, dots_an_inch=looking.LOOK_DOTS).convert("L")
             shown = words_of(sheet.characters)
             sheet.anew = any(not _is_seen(look, one) for one in shown)
         # The text below a scan may lie beside what it says: an area would not cover it.
@@ -146,7 +144,7 @@ def _written(document: Any, content: bytes, sheets: Sequence[Sheet]) -> bytes:
 def _picture_page(out: pikepdf.Pdf, page: Any, sheet: Sheet, *, without_text: bool) -> None:
     sheet.without_text = without_text
     whole = opened.drawn(page, dots_an_inch=limits.DOTS_AN_INCH)
-    sheet.laid = _laid(whole, sheet)
+    sheet.laid, sheet.blocks = _laid(whole, sheet), looking.blocks_of(whole)
     picture = _image(out, covering.covered(whole, sheet.covers))
     width, height = (round(one, 2) for one in sheet.size)
     drawing = f"q {width} 0 0 {height} 0 0 cm /P Do Q\n".encode()
@@ -220,22 +218,3 @@ def _image(out: pikepdf.Pdf, picture: Image.Image) -> pikepdf.Object:
     image["/Width"], image["/Height"] = shown.width, shown.height
     image["/ColorSpace"], image["/BitsPerComponent"] = space, 8
     return image
-
-
-def _unlike(document: Any, made: bytes, sheets: Sequence[Sheet]) -> list[Sheet]:
-    """Return the pages that were taken over and do not look as they did."""
-    kept = [sheet for sheet in sheets if not sheet.anew]
-    if not kept:
-        return []
-    with opened.opened(made) as copy:
-        return [sheet for sheet in kept if not _alike(document, copy, sheet.number)]
-
-
-def _alike(document: Any, copy: Any, number: int) -> bool:
-    with opened.page_of(document, number) as one, opened.page_of(copy, number) as other:
-        was = opened.drawn(one, dots_an_inch=LOOK_DOTS)
-        now = opened.drawn(other, dots_an_inch=LOOK_DOTS)
-    if was.size != now.size:
-        return False
-    mean = ImageStat.Stat(ImageChops.difference(was, now)).mean
-    return max(mean) <= MOST_MEAN_DIFFERENCE

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from PIL import Image
+
 from cases.redaction.pdf import covering
 from cases.redaction.pdf.layer import Laid
 from cases.redaction.pdf.words import Character
@@ -22,6 +24,8 @@ class Sheet:
     anew: bool = False
     laid: list[Laid] = field(default_factory=list)
     without_text: bool = False
+    # How light each part of it was before the bars, where it is made anew.
+    blocks: Image.Image | None = None
 
     @property
     def covers(self) -> list[covering.Cover]:
