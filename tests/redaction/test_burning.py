@@ -373,7 +373,7 @@ def test_a_line_that_is_lost_on_a_page_that_was_taken_over_is_seen(monkeypatch):
 
 def test_what_is_lost_beside_a_bar_and_a_bar_that_is_lacking_are_seen(monkeypatch):
     lines = line("Seen by Marla") + line("He fell", y=40, size=9)
-    content = saved(paper(lines, box=(300, 300)))
+    content = saved(paper(lines))
     marks = places(content, "Marla")
     burn(content, *marks)
     covered = covering.covered
