@@ -84,25 +84,30 @@ def build(
             files=made.files,
             withheld=made.withheld,
             run_id=made.run.pk,
-            sent_items=[
-                Held(
-                    one.kind.value,
-                    one.item,
-                    one.case_id,
-                    (one.number or one.label)[:80],
-                    one.outcome.value,
-                    one.digest,
-                    one.copy_digest,
-                )
-                for one in chosen
-                if one.goes_out
-            ],
+            sent_items=held_of(chosen),
             parts=made.parts,
         )
     except BaseException:
         store.take_back(path, Answer._default_manager.filter(pk=answer.pk))
         raise
     store.remove_published(answer.pk, before=attempt)
+
+
+def held_of(chosen: Sequence[Chosen]) -> list[Held]:
+    """Return what goes out as it is kept with the answer, to be compared when it leaves."""
+    return [
+        Held(
+            one.kind.value,
+            one.item,
+            one.case_id,
+            (one.number or one.label)[:80],
+            one.outcome.value,
+            one.digest,
+            one.copy_digest,
+        )
+        for one in chosen
+        if one.goes_out
+    ]
 
 
 @contextmanager

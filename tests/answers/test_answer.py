@@ -4,17 +4,30 @@ from __future__ import annotations
 
 import hashlib
 import io
+import json
+import zipfile
+from dataclasses import replace
+from datetime import UTC, date, datetime
 
 import pikepdf
 import pypdf
 import pytest
 from django.utils import timezone
 
-from cases.answers import contents, queries, tasks
-from cases.answers.actions import request_answer, retry_answer
+from cases.answers import build, contents, queries, tasks
+from cases.answers.actions import (
+    MadeAnswer,
+    begin_answer,
+    finish_answer,
+    give_page_numbers,
+    request_answer,
+    retry_answer,
+)
 from cases.answers.build import write_answer
 from cases.answers.chosen import chosen_items
 from cases.answers.models import NumberedPages, PageRun
+from cases.court.actions import withdraw_request
+from cases.court.marking import OrderTold
 from cases.court.models import RequestCase
 from cases.decisions.models import Ground
 from cases.decisions.queries import ReadyItem
@@ -29,7 +42,9 @@ from cases.review.models import SignedPdf
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.ids import new_id
+from me_office.jobs.actions import TakenOver
 from me_office.jobs.rules import JobState
+from tests.answers.builders import answer_being_built, asked_of_open_case
 from tests.answers.decided import asked_answer, decided_request
 from tests.builders import make_case, make_staff
 from tests.decisions.builders import approve, decide, second_person
@@ -119,6 +134,66 @@ def test_what_is_withheld_is_nowhere_in_the_packet(signed, tmp_path):
     assert first.shows not in log
     assert second.file.sha256 in (bag / "data" / "exhibit-list.csv").read_text(encoding="utf-8")
     assert str(second.pk) in (bag / "data" / "history.json").read_text(encoding="utf-8")
+
+
+def test_a_packet_tells_of_its_order_its_day_and_its_counts_in_each_place(tmp_path):
+    clerk = make_clerk()
+    made = asked_of_open_case(clerk, photographs=2)
+    order = OrderTold(date(2026, 3, 2), "Counsel of both sides", None, "are destroyed")
+    one, other = chosen_items(made.request)[:2]
+    chosen = [one, replace(other, outcome=Outcome.WITHHOLD, ground="3. Privacy")]
+    begin_answer(clerk, answer_id=made.pk)
+    made.decided_at = datetime(2026, 3, 5, 9, tzinfo=UTC)
+    with pytest.MonkeyPatch.context() as patch, work_folder(made.pk, 1) as work:
+        patch.setattr(build, "orders_of", lambda asked: [order])
+        done = write_answer(
+            made, chosen, work,
+            give=lambda count: give_page_numbers(
+                clerk, answer_id=made.pk, attempt=1, count=count
+            ),
+        )  # fmt: skip
+        with zipfile.ZipFile(done.zip) as packed:
+            packed.extractall(tmp_path)
+            assert {info.date_time[:3] for info in packed.infolist()} == {(2026, 3, 5)}
+    [bag] = tmp_path.iterdir()
+    data = bag / "data"
+    assert done.withheld == 1
+    assert done.files == sum(1 for path in data.rglob("*") if path.is_file())
+    said = pages_said((data / "answer.pdf").read_bytes())
+    for told in (said[0], (data / "README.txt").read_text(encoding="utf-8")):
+        assert "Counsel of both sides" in told
+    values = json.loads((data / "answer.json").read_text(encoding="utf-8"))
+    assert values["protective_orders"] == [order.words]
+    assert "3. Privacy" in (data / "withholding-log.csv").read_text(encoding="utf-8")
+    assert any("Withholding log" in page and "3. Privacy" in page for page in said)
+    # Built on another day than it was approved on, it is the same packet.
+    assert "Bagging-Date: 2026-03-05" in (bag / "bag-info.txt").read_text(encoding="utf-8")
+
+
+def test_who_is_late_or_may_no_longer_publishes_nothing_and_another_answers_pages_are_not_its_own():
+    clerk = make_clerk()
+    one, other = (answer_being_built(make_case(), clerk) for _ in range(2))
+    run = give_page_numbers(clerk, answer_id=one.pk, attempt=1, count=1)
+    built = {"path": "p", "sha256": "a" * 64, "size_bytes": 1, "pages": 1, "photographs": 0,
+             "files": 1, "withheld": 0, "run_id": run.pk, "parts": []}  # fmt: skip
+    with pytest.raises(PageRun.DoesNotExist):
+        finish_answer(clerk, answer_id=other.pk, attempt=1, made=MadeAnswer(**built))
+    with pytest.raises(TakenOver):
+        finish_answer(clerk, answer_id=one.pk, attempt=2, made=MadeAnswer(**built))
+    with pytest.raises(NotAllowed):
+        finish_answer(
+            make_staff(Role.PATHOLOGIST), answer_id=one.pk, attempt=1, made=MadeAnswer(**built)
+        )
+    assert finish_answer(clerk, answer_id=one.pk, attempt=1, made=MadeAnswer(**built)).is_built
+
+
+def test_no_answer_is_asked_for_once_the_request_is_withdrawn():
+    clerk = make_clerk()
+    asked = asked_of_open_case(clerk).request
+    withdraw_request(clerk, case_id=asked.case_id, request_id=asked.pk, version=asked.version,
+                     reason="Quashed.")  # fmt: skip
+    with pytest.raises(Refused, match="an answer is built for an open one"):
+        asked_answer(asked, clerk)
 
 
 def test_nothing_is_asked_for_that_is_not_approved_closed_or_under_way(signed):
