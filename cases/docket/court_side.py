@@ -97,7 +97,7 @@ def handled_told(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand])
     """Return who handles the request and what it waits for; a fixed number of statements."""
     waits = None
     if asked.state == RequestState.OPEN:
-        waits = waits_of(facts_of([asked], queries.today())[asked.pk])
+        waits = waits_of(facts_of([asked], queries.today(), actor)[asked.pk])
     allowed = may(actor, Act.HANDLE_REQUEST, asked.case)
     return HandledTold(queries.handling_of(asked.pk), waits, allowed)
 

@@ -75,7 +75,7 @@ class Board:
 
 
 def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Board:
-    """Return the board of open requests, the soonest due first; eight statements at most.
+    """Return the board of open requests, the soonest due first; nine statements at most.
 
     What each of them waits for is read of all, and the rows themselves of those that are shown.
     """
@@ -99,7 +99,7 @@ def read_rows(actor: Staff, person: str, today: date) -> tuple[list[Row], bool]:
 
 
 def _soonest(actor: Staff, person: str, today: date) -> tuple[list[_Told], bool]:
-    found = _told(_open(actor, person)[: MOST_OPEN + 1], today)
+    found = _told(_open(actor, person)[: MOST_OPEN + 1], today, actor)
     return found[:MOST_OPEN], len(found) <= MOST_OPEN
 
 
@@ -125,10 +125,10 @@ class _Told:
     waits: Waits
 
 
-def _told(rows: QuerySet[RecordsRequest], today: date) -> list[_Told]:
+def _told(rows: QuerySet[RecordsRequest], today: date, actor: Staff) -> list[_Told]:
     return [
         _Told(key, facts, group_of(facts, today), waits_of(facts))
-        for key, facts in facts_in(rows, today).items()
+        for key, facts in facts_in(rows, today, actor).items()
     ]
 
 
@@ -155,7 +155,7 @@ def _every_row(actor: Staff, choice: Choice, today: date) -> Iterator[Row]:
         yield from _rows(
             [
                 one
-                for one in _told(part.order_by("due_on", "id"), today)
+                for one in _told(part.order_by("due_on", "id"), today, actor)
                 if choice.group in {"", one.group} and choice.whom in {"", one.waits.whom}
             ],
             today,

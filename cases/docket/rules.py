@@ -80,8 +80,13 @@ class Facts:
     # How many of them ask for records, and for testimony; any other asks to keep something.
     records: int = 0
     testimony: int = 0
+    # How many of those for records reach anything, what they reach, and what of it is undecided.
+    reaching: int = 0
+    items: int = 0
     undecided: int = 0
     stops: int = 0
+    # Further cases that are open to their named team only, and not to who asks.
+    closed_cases: int = 0
     looks_of: tuple[str, ...] = ()
     approved: bool = False
     # What keeps the answer back as to the right of who asks, in words.
@@ -139,10 +144,12 @@ def _work(facts: Facts) -> Waits:
         return Waits(Whom.CLERK, facts.right_lacks)
     if not facts.demands and not facts.answer:
         return Waits(Whom.CLERK, "demands to be entered")
-    if facts.undecided:
-        return Waits(Whom.CLERK, f"{facts.undecided} of {facts.records} demands not begun")
+    if said := _undecided(facts):
+        return Waits(Whom.CLERK, said)
     if facts.records and not facts.approved and not facts.sent:
-        return Waits(Whom.SECOND, "approval, once every item is decided")
+        if facts.closed_cases:
+            return Waits(Whom.PATHOLOGIST, "a member of the named team of a further case")
+        return Waits(Whom.SECOND, f"approval of {_many(facts.items)}")
     if facts.answer == "failed":
         return Waits(Whom.CLERK, f"{facts.answer_words} could not be made")
     if facts.answer == "making":
@@ -169,6 +176,23 @@ def _work(facts: Facts) -> Waits:
     if facts.sent:
         return Waits(Whom.CLERK, "what is still to be sent")
     return Waits(Whom.CLERK, "an answer to be made")
+
+
+def _undecided(facts: Facts) -> str:
+    """Say what the clerk has to choose or decide before anybody approves it, or nothing."""
+    empty = facts.records - facts.reaching
+    if empty and facts.records == 1 and not facts.sent:
+        return "the demand for records reaches nothing yet"
+    if empty and not facts.sent:
+        verb = "reaches" if empty == 1 else "reach"
+        return f"{empty} of {facts.records} demands {verb} nothing yet"
+    if facts.undecided:
+        return f"{facts.undecided} of {_many(facts.items)} undecided"
+    return ""
+
+
+def _many(items: int) -> str:
+    return "1 item" if items == 1 else f"{items} items"
 
 
 def _listed(names: tuple[str, ...]) -> str:

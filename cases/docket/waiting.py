@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -14,6 +14,7 @@ from django.contrib.postgres.expressions import ArraySubquery
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import JSONObject
 
+from cases.access import cases_open_to
 from cases.answers.models import Answer
 from cases.appearances.models import Appearance
 from cases.appearances.rules import AppearanceState, is_ahead
@@ -21,12 +22,14 @@ from cases.court.models import Authority, Demand, Invoice, RecordsRequest, Relea
 from cases.court.queries import authority_needs
 from cases.court.rules import authority_key
 from cases.decisions.items import CASE_TOLD, CaseTold, case_told, stops_told
-from cases.decisions.models import Approval, ItemDecision, LookAsked, Stop, StopSettled
+from cases.decisions.models import Approval, LookAsked, Stop, StopSettled
 from cases.decisions.queries import ASKS_RECORDS
+from cases.decisions.tally import NOTHING, Tally, tallies
 from cases.docket.models import Handling
 from cases.docket.rules import Facts
 from cases.letters.models import Letter, LetterSending
 from cases.letters.rules import LetterState, Outcome
+from cases.models import Case
 from cases.packets.models import Packet
 from cases.queries.any_of import any_of
 from me_office.accounts.models import Staff
@@ -56,7 +59,6 @@ class _Read:
     asked_under: str
     of_case: CaseTold
     kinds: Sequence[str]
-    undecided: int
     sent: bool
     looks: Sequence[str]
     approved: str | None
@@ -69,32 +71,49 @@ class _Read:
     settled: Sequence[str]
 
 
-def facts_of(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, Facts]:
-    """Return what is recorded of open requests; five statements."""
-    return facts_in(RecordsRequest.objects.filter(any_of("pk", [one.pk for one in rows])), today)
+def facts_of(
+    rows: Sequence[RecordsRequest], today: date, actor: Staff | None = None
+) -> dict[UUID, Facts]:
+    """Return what is recorded of open requests; six statements."""
+    asked = RecordsRequest.objects.filter(any_of("pk", [one.pk for one in rows]))
+    return facts_in(asked, today, actor)
 
 
-def facts_in(rows: QuerySet[RecordsRequest], today: date) -> dict[UUID, Facts]:
-    """Return the same of the requests of a query, in its order."""
+def facts_in(
+    rows: QuerySet[RecordsRequest], today: date, actor: Staff | None = None
+) -> dict[UUID, Facts]:
+    """Return the same of the requests of a query, in its order.
+
+    With an actor, of the cases that they may know of alone; how many others are asked for is
+    counted. They keep nothing back on the board: whoever may know of one decides about it.
+    """
     found = _read(rows)
     keys = [one.key for one in found]
     testimony = _testimony(keys, today) if any("testimony" in one.kinds for one in found) else {}
+    cases, closed = _cases({one.key: one.of_case for one in found}, actor)
     stops = _unsettled(
-        {one.key: [one.of_case] for one in found},
-        {(one.key, name) for one in found for name in one.settled},
-        today,
+        cases, {(one.key, name) for one in found for name in one.settled}, today
+    )  # fmt: skip
+    counts = tallies(
+        [one.key for one in found if ASKS_RECORDS in one.kinds],
+        closed={case_id for _, case_id in closed},
     )
     needed = {one.key for one in authority_needs() if one.needed}
+    others = Counter(key for key, _ in closed)
     return {
         one.key: _facts(
-            one, testimony.get(one.key, _NO_DATE), stops.get(one.key, 0),
+            one, testimony.get(one.key, _NO_DATE), counts.get(one.key, NOTHING),
+            stops=stops.get(one.key, 0),
+            closed_cases=others[one.key],
             has_right=authority_key(one.kind, one.asked_under) not in needed,
         )
         for one in found
     }  # fmt: skip
 
 
-def _facts(one: _Read, dates: _Dates, stops: int, *, has_right: bool) -> Facts:
+def _facts(
+    one: _Read, dates: _Dates, tally: Tally, *, stops: int, closed_cases: int, has_right: bool
+) -> Facts:
     # The latest answer is told, or else the latest packet.
     latest, called = (one.answer, "answer") if one.answer else (one.packet, "packet")
     decided = one.answer["decided"] if one.answer else ""
@@ -105,7 +124,10 @@ def _facts(one: _Read, dates: _Dates, stops: int, *, has_right: bool) -> Facts:
         demands=len(one.kinds),
         records=one.kinds.count(ASKS_RECORDS),
         testimony=one.kinds.count("testimony"),
-        undecided=one.undecided,
+        reaching=tally.demands,
+        items=tally.items,
+        undecided=tally.undecided,
+        closed_cases=closed_cases,
         testifies_on=dates.ahead,
         testified=dates.done,
         not_told_of=dates.over,
@@ -132,9 +154,6 @@ def _how(state: str) -> str:
 def _read(rows: QuerySet[RecordsRequest]) -> list[_Read]:
     """Read what stands beside each request by its key; one statement."""
     demands = _of(Demand)
-    # Testimony is answered elsewhere: of it nothing is decided here.
-    decided = ItemDecision.objects.active().filter(demand=OuterRef("pk"))
-    undecided = demands.filter(~Exists(decided), kind=ASKS_RECORDS)
     looks = _of(LookAsked).filter(answered_at=None).order_by("pk")
     failed = LetterSending.objects.active().filter(
         letter__request=OuterRef("pk"),
@@ -144,7 +163,6 @@ def _read(rows: QuerySet[RecordsRequest]) -> list[_Read]:
     bills = _of(Invoice).filter(paid_on=None, waived_because="").order_by("-created_at", "-id")
     beside = {
         "kinds": ArraySubquery(demands.values("kind")),
-        "undecided": ArraySubquery(undecided.values("pk")),
         "sent": Exists(_of(Release)),
         "looks": ArraySubquery(looks.values("asked_of__display_name")),
         "approved": Subquery(_of(Approval).values("digest")[:1]),
@@ -163,9 +181,7 @@ def _read(rows: QuerySet[RecordsRequest]) -> list[_Read]:
     first, last = 5, 5 + len(CASE_TOLD)
     found = []
     for row in read:
-        kinds, undecided_ones, *rest = row[last:]
-        values: Sequence[Any] = (*row[:first], CaseTold(*row[first:last]), kinds,
-                                 len(undecided_ones), *rest)  # fmt: skip
+        values: Sequence[Any] = (*row[:first], CaseTold(*row[first:last]), *row[last:])
         found.append(_Read(*values))
     return found
 
@@ -212,18 +228,36 @@ def _testimony(keys: Sequence[UUID], today: date) -> dict[UUID, _Dates]:
 def stops_waiting(rows: Sequence[RecordsRequest], today: date) -> dict[UUID, int]:
     """Count what keeps each answer back and is not settled for it; three statements."""
     settled = StopSettled.objects.active().filter(any_of("request", [one.pk for one in rows]))
-    cases = {one.pk: [case_told(one.case)] for one in rows}
+    cases, _ = _cases({one.pk: case_told(one.case) for one in rows}, None)
     return _unsettled(cases, set(settled.values_list("request", "stop")), today)
 
 
+def _cases(
+    own: Mapping[UUID, CaseTold], actor: Staff | None
+) -> tuple[dict[UUID, list[CaseTold]], set[tuple[UUID, UUID]]]:
+    """Return the cases that each request asks for, and which are closed to who asks.
+
+    By requests whose own cases are given; one statement.
+    """
+    found, closed = {key: [case] for key, case in own.items()}, set()
+    further = RequestCase.objects.active().filter(any_of("request", own)).order_by("id")
+    open_ones = Case.objects.all() if actor is None else cases_open_to(actor)
+    rows = further.annotate(open=Exists(open_ones.filter(pk=OuterRef("case"))))
+    for is_open, key, *told in rows.values_list(
+        "open", "request", *(f"case__{name}" for name in CASE_TOLD)
+    ):
+        case = CaseTold(*told)
+        if is_open:
+            found[key].append(case)
+        else:
+            closed.add((key, case.key))
+    return found, closed
+
+
 def _unsettled(
-    cases: Mapping[UUID, list[CaseTold]], settled: Collection[tuple[UUID, str]], today: date
+    cases: Mapping[UUID, Sequence[CaseTold]], settled: Collection[tuple[UUID, str]], today: date
 ) -> dict[UUID, int]:
-    """Count the same by request, whose own cases are given; two statements."""
-    further = RequestCase.objects.active().filter(any_of("request", cases))
-    told = further.values_list("request", *(f"case__{name}" for name in CASE_TOLD))
-    for request_id, *more in told.order_by("created_at", "id"):
-        cases[request_id].append(CaseTold(*more))
+    """Count the same of requests and the cases that each asks for; one statement."""
     noted: dict[UUID, list[tuple[UUID | None, str]]] = defaultdict(list)
     every = {case.key for found in cases.values() for case in found}
     stands = Stop.objects.active().filter(any_of("case", every)).order_by()

@@ -52,7 +52,7 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import as_person, make_case, make_staff, set_back
 from tests.decisions.builders import decide as decided
-from tests.decisions.builders import reaching
+from tests.decisions.builders import picked, reaching
 from tests.letters.builders import made, written
 from tests.packets.builders import make_packet, make_request
 
@@ -113,13 +113,18 @@ def decide(by: Any, demanded: Demand, ground: Ground, outcome: str = "withhold")
 def test_what_a_request_waits_for_follows_what_is_recorded(clerk, vasko, asked):
     assert waits(clerk, asked) == ("clerk", "demands to be entered")
     one = demand(asked, clerk)
-    assert waits(clerk, asked) == ("clerk", "1 of 1 demands not begun")
-    ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
-    decide(clerk, one, ground)
-    assert waits(clerk, asked) == ("second", "approval, once every item is decided")
+    assert waits(clerk, asked) == ("clerk", "the demand for records reaches nothing yet")
+    for words in ("Slides", "Ledger", "Diary"):
+        reaching(one, clerk, "other", words=words)
+    assert waits(clerk, asked) == ("clerk", "3 of 3 items undecided")
+    first, *others = picked(one)
+    decided(one, clerk, "missing", items=[first])
+    assert waits(clerk, asked) == ("clerk", "2 of 3 items undecided")
+    decided(one, clerk, "missing", items=others)
+    assert waits(clerk, asked) == ("second", "approval of 3 items")
     # Of testimony nothing is decided item by item: it keeps nobody waiting for the clerk.
     demand(asked, clerk, 2, "testimony")
-    assert waits(clerk, asked) == ("second", "approval, once every item is decided")
+    assert waits(clerk, asked) == ("second", "approval of 3 items")
     look = LookAsked(case=asked.case, request=asked, demand=one, asked_of=vasko, words="Is it?")
     save_new(clerk, look, own_key=True)
     assert waits(clerk, asked)[0] == "look"
@@ -156,6 +161,18 @@ def test_a_stop_keeps_back_the_request_and_the_cases_that_it_is_of_until_its_las
     RequestCase.objects.create(case=further, request=asked, **tied)
     note_stop(clerk, case_id=further.pk, record_id=new_id(), entry=said)
     assert waits(clerk, asked) == ("counsel", "one thing keeps the answer back until decided")
+    # Of a further case that is closed to the person nothing is told but that its team decides.
+    Case.objects.filter(pk=further.pk).update(restricted=True)
+    one = demand(asked, clerk, 2)
+    for reached in (one, Demand.objects.get(request=asked, number=1)):
+        reaching(reached, clerk, "history")
+        decided(reached, clerk, "missing")
+    assert waits(clerk, asked) == ("look", "a member of the named team of a further case")
+    page = as_person(clerk).get(reverse("court:request", args=[asked.case_id, asked.pk]))
+    assert "a member of the named team of a further case" in page.content.decode()
+    [told] = [row for row in as_person(clerk).get(reverse("docket_api:board")).json()
+              if row["request"] == str(asked.pk)]  # fmt: skip
+    assert told["waits"] == "a member of the named team of a further case"
 
 
 def test_a_letter_names_what_is_kept_back_as_the_log_does_and_says_what_it_lacks(clerk, asked):
@@ -634,9 +651,10 @@ def billed(by: Any, asked: RecordsRequest, number: str, total: str, **more: Any)
 
 def test_an_invoice_that_is_not_paid_is_waited_for_and_a_year_adds_the_fees(clerk, asked):
     due(asked, 0, served_on=today())
+    one = demand(asked, clerk)
+    reaching(one, clerk, "other", words="Diary")
+    decided(one, clerk, "missing")
     save_new(clerk, Approval(case=asked.case, request=asked, digest="a" * 64, items=1))
-    ground = save_new(clerk, Ground(number=1, words="A living person", citation="Code 4"))
-    decide(clerk, demand(asked, clerk), ground)
     billed(clerk, asked, "2026-001", "20.00", paid_on=today(), paid_how="check")
     billed(clerk, asked, "2026-002", "5.50", waived_because="indigent")
     assert waits(clerk, asked)[0] == "clerk", "what is paid or waived is waited for by nobody"

@@ -26,7 +26,7 @@ from cases.docket.rules import (
 TODAY = date(2026, 11, 30)
 DAY = timedelta(days=1)
 BARE = Facts(due_on=TODAY)
-DECIDED = replace(BARE, demands=5, records=5)
+DECIDED = replace(BARE, demands=5, records=5, reaching=5, items=12)
 READY = replace(DECIDED, approved=True)
 ALL = replace(
     READY, undecided=2, stops=1, looks_of=("I. Vasko",), stopped_since=TODAY, answer="failed",
@@ -76,8 +76,20 @@ def test_a_stopped_clock_comes_before_any_day():
         ),
         (replace(BARE, right_lacks="the right to be checked"), "clerk", "the right to be checked"),
         (BARE, "clerk", "demands to be entered"),
-        (replace(DECIDED, undecided=2), "clerk", "2 of 5 demands not begun"),
-        (DECIDED, "second", "approval, once every item is decided"),
+        (replace(DECIDED, reaching=3, undecided=2), "clerk", "2 of 5 demands reach nothing yet"),
+        (replace(DECIDED, reaching=4), "clerk", "1 of 5 demands reaches nothing yet"),
+        (replace(DECIDED, undecided=3, approved=True), "clerk", "3 of 12 items undecided"),
+        (replace(DECIDED, items=1, undecided=1), "clerk", "1 of 1 item undecided"),
+        (DECIDED, "second", "approval of 12 items"),
+        (replace(DECIDED, items=1), "second", "approval of 1 item"),
+        (
+            replace(DECIDED, closed_cases=1),
+            "look", "a member of the named team of a further case",
+        ),
+        (replace(READY, closed_cases=1), "clerk", "an answer to be made"),
+        # What was sent in part needs no more than what is still undecided of it.
+        (replace(DECIDED, reaching=4, sent=True), "clerk", "what is still to be sent"),
+        (replace(DECIDED, undecided=1, sent=True), "clerk", "1 of 12 items undecided"),
         (
             replace(READY, answer="failed", answer_words="packet 3", unpaid="2026-014"),
             "clerk", "packet 3 could not be made",
@@ -152,6 +164,9 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
     assert bool(said) is wrong
 
 
+HALF = {"demands": 2, "records": 1, "reaching": 1, "items": 4}
+
+
 # A demand that asks for no records waits for no second person, and its request can come to its end.
 @pytest.mark.parametrize(
     ("facts", "whom", "words"),
@@ -167,26 +182,26 @@ def test_what_cannot_be_so_of_the_copies_end(copies, ended_on, wrong):
             {"demands": 1, "testimony": 1, "testified": True},
             "clerk", "testimony was given: to be closed",
         ),
-        ({"demands": 2, "records": 1, "undecided": 1}, "clerk", "1 of 1 demands not begun"),
+        ({"demands": 2, "records": 1}, "clerk", "the demand for records reaches nothing yet"),
         (
-            {"demands": 2, "records": 1, "testifies_on": date(2026, 12, 14)},
-            "second", "approval, once every item is decided",
+            {**HALF, "testifies_on": date(2026, 12, 14)},
+            "second", "approval of 4 items",
         ),
         (
-            {"demands": 2, "records": 1, "sent": True, "testifies_on": date(2026, 12, 14)},
+            {**HALF, "sent": True, "testifies_on": date(2026, 12, 14)},
             "testimony", "testimony on 14 Dec",
         ),
         (
-            {"demands": 2, "records": 1, "testimony": 1, "sent": True, "testified": True},
+            {**HALF, "testimony": 1, "sent": True, "testified": True},
             "clerk", "testimony was given: to be closed",
         ),
         (
-            {"demands": 2, "records": 1, "testimony": 1, "approved": True},
+            {**HALF, "testimony": 1, "approved": True},
             "clerk", "an answer to be made",
         ),
         ({"demands": 1, "records": 1, "sent": True}, "clerk", "what is still to be sent"),
         # Whoever is to testify too, the records are answered first.
-        ({"demands": 2, "records": 1, "approved": True}, "clerk", "an answer to be made"),
+        ({**HALF, "approved": True}, "clerk", "an answer to be made"),
     ],
 )  # fmt: skip
 def test_testimony_waits_for_its_day_and_for_no_second_person(facts, whom, words):
