@@ -105,7 +105,7 @@ _OF_A_KIND: Final = """
   WHERE reach.kind = '{kind}'
 """
 # Several choices of one kind of a demand are one, so that no item is counted twice.
-_STATEMENT: Final = """
+_STATEMENT: Final = """SELECT counted.* FROM (
 WITH chosen AS MATERIALIZED (
   SELECT choice.id, choice.request_id, choice.demand_id, choice.case_id, choice.kind,
     choice.first, choice.last, choice.words
@@ -140,7 +140,7 @@ FROM item LEFT JOIN decisions_itemdecision AS decision
     AND decision.kind = item.kind AND decision.item = item.item::text
     AND decision.voided_at IS NULL
 GROUP BY item.request_id
-""".replace(
+) AS counted""".replace(
     "{items}",
     "UNION ALL".join(
         _OF_A_KIND.replace("{items}", items).replace("{kind}", kind.value)

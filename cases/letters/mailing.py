@@ -15,11 +15,12 @@ from time import monotonic
 from typing import Any
 
 from django.conf import settings
-from django.core.mail import EmailMessage, get_connection
+from django.core.mail import EmailMessage
 from django.db import transaction
 from django.db.models import Q
 
 from cases.letters.actions import finish_letter_mail
+from cases.letters.conversation import in_time, link_to_server, was_offered
 from cases.letters.models import LetterMail, LetterSending
 from cases.letters.printing import file_name
 from cases.letters.queries import can_mail
@@ -29,7 +30,7 @@ from evidence.store import StoreAway, StoreFault
 from me_office.shell.templatetags.office import day
 
 log = logging.getLogger(__name__)
-# A run ends after this, and the next one goes on: a slow mail server keeps no worker.
+# A run begins no mail after this, and the next one goes on: a slow mail server keeps no worker.
 LONGEST_SECONDS = 45.0
 MOST_A_RUN = 50
 LOST = "the program that sent it ended before it noted how that went"
@@ -39,7 +40,7 @@ def send_letters(now: datetime) -> int:
     """Send the mails that wait; return how many went out."""
     if not can_mail():
         return 0
-    sent, begun, link = 0, monotonic(), get_connection()
+    sent, begun, link = 0, monotonic(), link_to_server()
     try:
         for key in _open_mails(now):
             if monotonic() - begun > LONGEST_SECONDS:
@@ -47,7 +48,8 @@ def send_letters(now: datetime) -> int:
             mail = claimed(key, now)
             if mail is None:
                 continue
-            answers = _send(link, mail)
+            with in_time(link):
+                answers = _send(link, mail)
             sent += mail.outcome == Outcome.SENT
             if not answers:
                 break
@@ -122,6 +124,10 @@ def _send(link: Any, mail: LetterMail) -> bool:
         _again(mail, f"the mail server does not take it ({type(error).__name__} {code})".strip())
         return True
     except OSError as error:
+        if not was_offered(link):
+            log.warning("A letter was not mailed", exc_info=True)
+            _again(mail, f"the connection ended before it was taken ({type(error).__name__})")
+            return False
         # The connection ended in the middle: it may have gone out.
         log.warning("It is not known whether a letter was mailed", exc_info=True)
         _note(mail, Outcome.UNKNOWN, f"the connection ended meanwhile ({type(error).__name__})")
