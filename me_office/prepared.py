@@ -6,8 +6,10 @@ import json
 from collections.abc import Callable, Mapping
 from copy import copy
 from decimal import Decimal
+from itertools import count
 from typing import Any, TypeAlias, TypeVar
 from uuid import UUID, uuid4
+from weakref import WeakKeyDictionary
 
 from django.db import DEFAULT_DB_ALIAS, connection, connections
 from django.db.models import JSONField, Model, QuerySet
@@ -15,6 +17,11 @@ from django.db.models.expressions import RawSQL
 from django.db.transaction import TransactionManagementError
 
 NAME = "prepared_facts"
+# From so many characters on, the database takes longer to understand a statement than to answer it.
+LONG = 2_000
+_numbers = count(1)
+# By the driver's connection, which of them it was asked before: by what name it keeps it, or "".
+_asked_before: WeakKeyDictionary[Any, dict[PreparedRows, str]] = WeakKeyDictionary()
 RowT = TypeVar("RowT", bound=Model)
 Facts: TypeAlias = Mapping[str, Any]
 """What was read beside a row, by name."""
@@ -68,12 +75,43 @@ class PreparedRows:
         self.rows = rows_of(*self.keys)
         self.written: Any = self.rows.query.get_compiler(self.rows.db)
         self.sql, self.params = self.written.as_sql()
+        self.table = self.rows.model._meta.db_table
 
     def tuples(self, *keys: UUID) -> list[tuple[Any, ...]]:
         """Read what belongs to the keys as the driver gives it, so JSON as the text that it is."""
         with connection.cursor() as cursor:
-            cursor.execute(self.sql, self._params(keys))
+            if len(self.sql) < LONG:
+                cursor.execute(self.sql, self._params(keys))
+            else:
+                self._ask_once_more(cursor, keys)
             return list(cursor.fetchall())
+
+    def _ask_once_more(self, cursor: Any, keys: tuple[UUID, ...]) -> None:
+        """Have the database keep what it understood, from the second time on one connection on."""
+        before = _asked_before.setdefault(connection.connection, {})
+        name = before.get(self)
+        if name is None:
+            cursor.execute(self.sql, self._params(keys))
+            before[self] = ""
+            return
+        given = zip(self.keys, keys, strict=True)
+        execute = ", ".join(f"'{UUID(str(key))}'" for _, key in given)
+        if name:
+            cursor.execute(f"EXECUTE {name} ({execute})")
+            return
+        # A name of its own for each try: what was kept by one that failed is kept all the same.
+        name = f"{self.table}_{next(_numbers)}"
+        kept = f"PREPARE {name} ({', '.join('uuid' for _ in keys)}) AS {self._numbered(cursor)}"
+        cursor.execute(f"{kept}; EXECUTE {name} ({execute})")
+        cursor.nextset()
+        before[self] = name
+
+    def _numbered(self, cursor: Any) -> str:
+        """Return the statement with all that stands in it but the keys, which have numbers."""
+        words: str = cursor.mogrify(self.sql, self.params)
+        for number, key in enumerate(self.keys, start=1):
+            words = words.replace(cursor.mogrify("%s", [key]), f"${number}")
+        return words
 
     def objects(self, model: type[RowT], *keys: UUID) -> list[RowT]:
         """Read what belongs to the keys as objects, with all that the rows were asked for."""
@@ -82,7 +120,7 @@ class PreparedRows:
         written = copy(self.written)
         # The connection itself: what stands for it is asked again for each column.
         written.connection = connections[DEFAULT_DB_ALIAS]
-        written.as_sql = lambda *_, **__: (self.sql, self._params(keys))
+        written.execute_sql = lambda *_, **__: [self.tuples(*keys)]
         rows = self.rows.all()
         query: Any = rows.query
         query.get_compiler = lambda *_, **__: written

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from decimal import Decimal
 
 import pytest
 from django.apps import apps
 from django.contrib.postgres.expressions import ArraySubquery
-from django.db import connection
+from django.db import DatabaseError, connection, transaction
 from django.db.backends.postgresql import compiler as plain
 from django.db.models import Count, DecimalField, Exists, F, OrderBy, OuterRef, Subquery, Value
 from django.db.models.functions import JSONObject, Lower
+from django.test.utils import CaptureQueriesContext
 
 from cases.models import Case, Decedent
 from evidence.photographs.models import Photograph
+from me_office import prepared
 from me_office.postgresql import compiler
 from me_office.prepared import PreparedRows
 from tests.builders import make_case
@@ -139,3 +142,80 @@ def test_prepared_rows_are_those_of_their_key_as_often_as_they_are_asked():
     assert both.tuples(one.pk, other.created_by_id) == []
     with pytest.raises(ValueError, match="shorter"):
         both.tuples(one.pk)
+
+
+def kept_by_the_database() -> list[str]:
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT statement FROM pg_prepared_statements ORDER BY prepare_time")
+        return [words for (words,) in cursor.fetchall()]
+
+
+@pytest.fixture
+def long_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let every statement be one that takes longer to understand than to answer."""
+    monkeypatch.setattr(prepared, "LONG", 0)
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("long_ones")
+def test_a_long_statement_is_understood_once_and_answers_the_same_ever_after():
+    one, other = make_case(heading="50% %s $1 '"), make_case(family_name="Marlow")
+    rows = PreparedRows(
+        lambda key: Case.objects.filter(pk=key, heading__contains="%").select_related("decedent")
+    )
+    pairs = PreparedRows(
+        lambda case, person: Case.objects.filter(pk=case, created_by=person).values_list("pk"),
+        keys=2,
+    )
+    before = len(kept_by_the_database())
+    counts = []
+    for _ in range(8):
+        with CaptureQueriesContext(connection) as asked:
+            read = [rows.objects(Case, key) for key in (one.pk, other.pk, str(one.pk))]
+            both = [pairs.tuples(one.pk, case.created_by_id) for case in (one, other)]
+        assert [[case.pk for case in cases] for cases in read] == [[one.pk], [], [one.pk]]
+        assert read[0][0].decedent.family_name == "Hallstead"
+        assert read[0][0].reported_at == one.reported_at
+        assert both == [[(one.pk,)], []]
+        counts.append(len(asked))
+    assert counts == [5] * 8
+    assert len(kept_by_the_database()) == before + 2
+
+
+@pytest.mark.django_db
+@pytest.mark.usefixtures("long_ones")
+def test_a_long_statement_that_failed_is_understood_anew():
+    case = make_case()
+    rows = PreparedRows(lambda key: Case.objects.filter(pk=key))
+    rows.one(Case, case.pk)
+    for _ in range(2):
+        with pytest.raises(DatabaseError), transaction.atomic():
+            with connection.cursor() as cursor, suppress(DatabaseError):
+                cursor.execute("SELECT nothing")
+            rows.one(Case, case.pk)
+    for _ in range(3):
+        assert rows.one(Case, case.pk) == case
+    with pytest.raises(ValueError, match="badly formed"):
+        rows.one(Case, "'); DROP TABLE cases_case")
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.usefixtures("long_ones")
+def test_what_one_connection_understood_is_no_other_s():
+    case = make_case()
+    rows = PreparedRows(lambda key: Case.objects.filter(pk=key))
+    for _ in range(3):
+        connection.close()
+        for _ in range(3):
+            assert rows.one(Case, case.pk) == case
+        assert len(kept_by_the_database()) == 1
+
+
+@pytest.mark.django_db
+def test_a_short_statement_is_asked_as_it_is():
+    case = make_case()
+    rows = PreparedRows(lambda key: Case.objects.filter(pk=key).values_list("pk"))
+    for _ in range(3):
+        with CaptureQueriesContext(connection) as asked:
+            rows.tuples(case.pk)
+        assert asked[0]["sql"].startswith("SELECT")
