@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
@@ -233,7 +234,7 @@ def _words(roles: frozenset[Role]) -> str:
 
 def is_on_team(actor: Staff, case: Case) -> bool:
     """Tell whether the person belongs to the case's named team (an object permission)."""
-    return bool(actor.is_active and _team_rows(actor).filter(object_pk=str(case.pk)).exists())
+    return bool(actor.is_active and _team_rows(actor.pk).filter(object_pk=str(case.pk)).exists())
 
 
 def note_shown(actor: Staff, case: Case) -> None:
@@ -244,8 +245,8 @@ def note_shown(actor: Staff, case: Case) -> None:
     case.shown_to = actor.pk
 
 
-def _team_rows(actor: Staff) -> Any:
-    """The person's places on teams of cases (object permissions)."""
+def _team_rows(person_id: UUID) -> Any:
+    """A person's places on teams of cases (object permissions)."""
     from django.contrib.auth.models import Permission
     from guardian.models import UserObjectPermission
 
@@ -254,7 +255,7 @@ def _team_rows(actor: Staff) -> Any:
         codename="work_on_case", content_type__app_label="cases"
     ).order_by("pk")
     return UserObjectPermission.objects.filter(
-        user=actor, permission=Subquery(permission.values("pk")[:1])
+        user=person_id, permission=Subquery(permission.values("pk")[:1])
     )
 
 
@@ -338,9 +339,25 @@ def cases_open_to(actor: Staff) -> QuerySet[Case]:
     """Return the cases the person may know of."""
     from cases.models import Case
 
-    if not actor.roles & CASE_ROLES:
-        return Case.objects.none()
-    team = _team_rows(actor).annotate(case_key=Cast("object_pk", UUIDField())).values("case_key")
+    return cases_open_to_person(actor.pk) if knows_cases(actor) else Case.objects.none()
+
+
+def knows_cases(actor: Staff) -> bool:
+    """Tell whether the person's roles let them know of cases."""
+    return bool(actor.roles & CASE_ROLES)
+
+
+def cases_open_to_person(person_id: UUID) -> QuerySet[Case]:
+    """Return the cases that a person may know of whose roles let them know of cases."""
+    return _cases_open_to(person_id).all()
+
+
+@lru_cache(maxsize=256)
+def _cases_open_to(person_id: UUID) -> QuerySet[Case]:
+    from cases.models import Case
+
+    rows = _team_rows(person_id)
+    team = rows.annotate(case_key=Cast("object_pk", UUIDField())).values("case_key")
     # As an array, which is made once: the planner would charge a subquery to every row that it
     # looks up by its key, and rather read all cases.
     own = Func(
