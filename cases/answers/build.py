@@ -250,7 +250,7 @@ def _numbered(
     if answer.with_exhibit_list and (contents.photographs or contents.enclosed):
         behind.append(own(exhibit_sheet(contents), "exhibit-list"))
     if any(one.ground for one in chosen):
-        behind.append(own(withheld_sheet(chosen), "withholding-log"))
+        behind.append(own(withheld_sheet(chosen, contents.codes), "withholding-log"))
     if answer.with_certificate:
         behind.append(
             own(

@@ -36,6 +36,7 @@ from cases.packets.rules import ReleasedAs
 from cases.packets.signed_addendum import signed_addendum
 from cases.packets.signed_report import signed_report
 from cases.redaction.own_sources import ADDED
+from cases.redaction.queries import codes_in
 from cases.redaction.sources import source_in
 from cases.review.models import AmendedPassage, Report, ReportDraft, SignedPdf
 from cases.statements.models import Statement
@@ -95,6 +96,8 @@ class Contents:
     elsewhere: list[Chosen] = field(default_factory=list)
     enclosed: list[EnclosedFile] = field(default_factory=list)
     sizes: dict[str, int] = field(default_factory=dict)  # of the files, by their path
+    # What is printed on bars of redacted documents: code, reason and citation, each once.
+    codes: list[tuple[str, str, str]] = field(default_factory=list)
 
     @property
     def sent_photographs(self) -> list[OutgoingPhotograph]:
@@ -199,6 +202,8 @@ def _redacted(now: _Gathering, one: Chosen) -> None:
     there = now.part()
     now.lend(stored, there, title)
     now.add(one, f"{title}, redacted copy", there, sha256=stored.sha256)
+    said = codes_in(one.case_id, stored)
+    now.contents.codes = sorted({*now.contents.codes, *said})
 
 
 def _copy_of(one: Chosen, title: str) -> StoredFile:

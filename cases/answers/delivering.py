@@ -208,8 +208,8 @@ def call_back_delivery(
     require_version(delivery, version)
     why = require_reason(reason)
     if delivery.method != "download" or delivery.ends_at is None:
-        raise Refused("Only an address can be called back.")
+        raise Refused("Only an address can be closed.")
     if delivery.called_back_at is not None:
-        raise Refused("It was called back already.")
+        raise Refused("The address was closed already.")
     delivery.called_back_at, delivery.called_back_why = timezone.now(), why[:240]
     return save_next_version(actor, delivery)

@@ -63,11 +63,14 @@ def withheld_rows(chosen: Sequence[Chosen]) -> Iterator[list[str]]:
         ]
 
 
-def withheld_sheet(chosen: Sequence[Chosen]) -> Sheet:
-    """Return the withholding log as a document."""
+def withheld_sheet(chosen: Sequence[Chosen], codes: Sequence[tuple[str, str, str]] = ()) -> Sheet:
+    """Return the withholding log as a document, with what the codes on bars stand for."""
     heads, *rows = withheld_rows(chosen)
-    part = SheetPart(columns=heads, widths=(2, 3, 3, 3, 5, 4), rows=rows)
-    return Sheet("Withholding log", parts=[part], cautions=[KEPT_BACK.text])
+    parts = [SheetPart(columns=heads, widths=(2, 3, 3, 3, 5, 4), rows=rows)]
+    if codes:
+        named = ("Code", "Reason", "Law or order")
+        parts.append(SheetPart("Codes on the redacted pages", (), named, (2, 6, 5), codes))
+    return Sheet("Withholding log", parts=parts, cautions=[KEPT_BACK.text])
 
 
 def exhibit_rows(contents: Contents) -> Iterator[list[str]]:
@@ -161,7 +164,9 @@ def contents_sheet(
         )
     if contents.elsewhere:
         parts.append(
-            SheetPart("Handed over apart", words=[f"{one.label}." for one in contents.elsewhere])
+            SheetPart(
+                "Handed over separately", words=[f"{one.label}." for one in contents.elsewhere]
+            )
         )
     kept = [one for one in contents.not_sent if one.outcome is Outcome.WITHHOLD]
     if kept:

@@ -23,13 +23,14 @@ from cases.answers.models import (
     PageSeries,
 )
 from cases.court.models import Release
+from cases.court.rules import RequestState
 from cases.decisions.proposal_rules import Earlier
 from cases.models import Case
 from cases.queries import locked_after_case, reserve_key
 from me_office.accounts.models import Staff
 from me_office.audit.errors import known
 from me_office.jobs.queries import with_progress
-from me_office.jobs.rules import UNDER_WAY
+from me_office.jobs.rules import UNDER_WAY, JobState
 from me_office.shell.templatetags.office import day
 
 # Whoever makes the office's first series, or replaces it, waits for others who do.
@@ -251,6 +252,27 @@ def not_sent(request_id: UUID) -> list[Answer]:
     return list(
         _whole().filter(~Exists(sent), request=request_id, voided_at=None).order_by("-number")
     )
+
+
+def answers_to_hand_over(actor: Staff, *, most: int) -> list[Answer]:
+    """Return answers that wait for a clerk, the earliest due first; one statement.
+
+    Built ones are to be handed over, failed ones to be tried again. Of several to one request only
+    the newest waits.
+    """
+    sent = Delivery.objects.active().filter(answer=OuterRef("pk"))
+    newer = Answer.objects.active().filter(
+        request=OuterRef("request"), number__gt=OuterRef("number")
+    )
+    rows = Answer.objects.active().filter(
+        ~Exists(sent),
+        ~Exists(newer),
+        state__in=[JobState.MADE.value, JobState.FAILED.value],
+        request__state=RequestState.OPEN.value,
+        case__in=cases_open_to(actor),
+    )
+    rows = rows.select_related("case__decedent", "request")
+    return list(rows.order_by("request__due_on", "id")[:most])
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.urls import reverse
+from django.utils import timezone
 
+from cases import worklists
 from cases.access import Act, may
 from cases.answers import (
     certificate,  # noqa: F401
@@ -24,8 +26,13 @@ from cases.court.side import Offer
 from cases.court.timeline import moment, tell_moments
 from cases.decisions.items import register_sent
 from cases.decisions.queries import ASKS_RECORDS, standing_on_page
+from cases.worklists import Waiting
 from me_office.accounts.models import Staff
+from me_office.accounts.roles import Role
 from me_office.audit.queries import HistoryEntry
+from me_office.jobs.rules import JobState
+
+CLERKS = frozenset({Role.RECORDS_CLERK})
 
 
 @dataclass(frozen=True)
@@ -91,7 +98,10 @@ def _without_answer(asked: RecordsRequest, part: AnswersShown, handles: bool) ->
     if part.answers:
         return None
     # How it is built stands with what may go out; without demands there is nothing to decide.
-    documents = Offer("Redact documents", reverse("redaction:documents", args=[asked.case_id]))
+    documents = Offer(
+        "Redact documents",
+        reverse("redaction:documents", args=[asked.case_id]) + f"?request={asked.pk}",
+    )
     return [documents] if part.may_build else []
 
 
@@ -119,11 +129,36 @@ def _openings(
     ]
 
 
+def _to_hand_over_row(answer: Answer, now: datetime) -> Waiting:
+    due = answer.request.due_at(timezone.localtime(now).date())
+    failed = answer.state == JobState.FAILED
+    holds = (
+        f"{answer.pages} pages, {answer.photographs} photographs; {answer.case.decedent.full_name}"
+    )
+    return Waiting(
+        number=answer.case.label,
+        title=f"{answer.request.title}: answer {answer.number} "
+        f"{'was not built' if failed else 'is built, to be handed over'}",
+        detail=answer.failure.partition(". ")[0] if failed else holds,
+        when=due.words,
+        url=reverse("answers:answer", args=[answer.case_id, answer.pk]),
+        urgency=due.urgency or ("attention" if failed else ""),
+    )
+
+
+def _to_hand_over(actor: Staff, now: datetime) -> list[Waiting]:
+    rows = queries.answers_to_hand_over(actor, most=worklists.LIMIT)
+    return [_to_hand_over_row(answer, now) for answer in rows]
+
+
+worklists.register(
+    worklists.Section("answers-to-hand-over", "Answers to hand over", CLERKS, 19, _to_hand_over)
+)
 tell_moments("answers", _openings)
 register_sent("answers", queries.sent_in_answers)
 side.register(
     side.Section(
-        "answers", side.FEE - 5, "answers/_side_answers.html", _answers, fold=_without_answer
+        "answers", side.ANSWERS, "answers/_side_answers.html", _answers, fold=_without_answer
     ),
     side.Section("answer", 25, "answers/_middle.html", _next, column=side.MIDDLE),
 )

@@ -37,7 +37,7 @@ from cases.answers.records import document_address, later_words, record_address
 from cases.answers.since import differs_now
 from cases.course import case_frame
 from cases.court.marking import orders_of
-from cases.court.queries import request_of
+from cases.court.queries import request_of, testimony_asked_of
 from evidence.store import open_part
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
@@ -266,6 +266,7 @@ def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespon
         "answer": shown,
         "is_released": is_released,
         "orders": orders_of(shown.request),
+        "testimony": [] if is_released else testimony_asked_of(shown.request),
         "differs": differs,
         "is_firm": any(one.firm for one in differs),
     }

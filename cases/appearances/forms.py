@@ -13,7 +13,7 @@ from cases.appearances.models import Appearance
 from cases.appearances.rules import AppearanceState, wrong_in_appearance, wrong_in_testimony
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitSet
-from cases.forms import offer
+from cases.forms import named_each, offer
 from cases.forms.changed import WHY_CHANGED
 from cases.models import Case
 from cases.queries.people import staff_holding
@@ -87,6 +87,7 @@ class AppearanceForm(_AsksBefore):
         offer(self, "witness", people)
         asked = RecordsRequest.objects.active().filter(case=case)
         offer(self, "request", asked, nobody="none")
+        named_each(self, "request", lambda one: one.told_apart)
         offer(self, "exhibit_set", ExhibitSet.objects.active().filter(case=case), nobody="none yet")
         if not self.instance._state.adding:
             del self.fields["begins_at"]

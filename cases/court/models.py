@@ -122,9 +122,15 @@ class RecordsRequest(CaseRecord):
 
     @property
     def title(self) -> str:
-        """What the request is called: Subpoena CR-26-01177; Records request of E. Pell."""
+        """What the request is called: Subpoena CR-26-01177; Records request from E. Pell."""
         kind = self.get_kind_display().capitalize()
-        return f"{kind} {self.number_words}" if self.number_words else f"{kind} of {self.party}"
+        return f"{kind} {self.number_words}" if self.number_words else f"{kind} from {self.party}"
+
+    @property
+    def told_apart(self) -> str:
+        """Its title with its party, and when it is due or that it is over: for who chooses one."""
+        party = f", {self.party}" if self.number_words else ""
+        return f"{self.title}{party}, {self.due_said if self.is_open else self.state}"
 
     @property
     def is_open(self) -> bool:

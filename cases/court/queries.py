@@ -60,6 +60,7 @@ PartT = TypeVar("PartT", bound=CaseRecord)
 
 YEAR = timedelta(days=365)
 LAST_ANSWERS = 100
+MOST_ASKED = 120
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ class Choice:
 
     state: str = ""  # "", "overdue" or a RequestState
     kind: str = ""
+    words: str = ""  # a part of a number, a party, a court or a name of counsel
 
 
 def request_for_update(case: Case, request_id: UUID) -> RecordsRequest:
@@ -261,6 +263,12 @@ def next_demand_number(asked: RecordsRequest) -> int:
     return (last or 0) + 1
 
 
+def testimony_asked_of(asked: RecordsRequest) -> list[Demand]:
+    """Return the demands of a request that ask for testimony; no packet answers them."""
+    rows = Demand.objects.active().filter(request=asked, kind="testimony")
+    return list(rows.order_by("number"))
+
+
 def requests_of(case_id: UUID) -> list[RecordsRequest]:
     """Return the case's requests, open ones first, each with `made_releases` and `has_demands`."""
     listed = Exists(Demand.objects.active().filter(request=OuterRef("pk")))
@@ -284,11 +292,23 @@ def _with_releases(rows: QuerySet[RecordsRequest]) -> QuerySet[RecordsRequest]:
     return rows.select_related("created_by", "voided_by").prefetch_related(releases)
 
 
-def read_choice(state: str, kind: str) -> Choice:
+def read_choice(state: str, kind: str, words: str = "") -> Choice:
     """Return what the address of the list asks for; what it does not know is left out."""
     states = {"overdue", *(one.value for one in RequestState)}
     kinds = {key for key, _ in RecordsRequest.KINDS}
-    return Choice(state if state in states else "", kind if kind in kinds else "")
+    asked = " ".join(words.replace("\0", "").split())[:MOST_ASKED]
+    return Choice(state if state in states else "", kind if kind in kinds else "", asked)
+
+
+def _naming(words: str) -> Q:
+    """Find requests by their number, their party, their court, their case, or who appears."""
+    of_it = Counsel.objects.active().filter(request=OuterRef("pk"))
+    appears = of_it.filter(Q(name__icontains=words) | Q(firm__icontains=words))
+    fields = ("cause_number", "party", "contact", "court", "case__number")
+    found = Q(Exists(appears))
+    for field in fields:
+        found |= Q(**{f"{field}__icontains": words})
+    return found
 
 
 class _WhenAnswered(TypedDict):
@@ -316,6 +336,8 @@ def chosen_requests(
         rows = rows.filter(state=choice.state)
     if choice.kind:
         rows = rows.filter(kind=choice.kind)
+    if choice.words:
+        rows = rows.filter(_naming(choice.words))
     answered = (
         Release.objects.active()
         .filter(request=OuterRef("pk"))

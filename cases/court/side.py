@@ -33,7 +33,9 @@ Fold = Callable[[RecordsRequest, Any, bool], "Sequence[Offer] | None"]
 
 SIDE, MIDDLE = "side", "middle"
 # The order of the right column; the middle begins with the request's facts (10).
-DUE, HAPPENED, ORIGINAL, COUNSEL, AUTHORITY, FEE, CASES, CAUTION = 10, 20, 25, 30, 40, 50, 60, 90
+# What is needed next comes first; what is over, last.
+DUE, KEPT_BACK, ANSWERS, ORIGINAL, COUNSEL, LETTERS = 10, 14, 16, 20, 25, 30
+AUTHORITY, FEE, CASES, HAPPENED, CAUTION = 40, 50, 60, 85, 90
 
 
 @dataclass(frozen=True)

@@ -26,7 +26,7 @@ from me_office.audit.queries import HistoryEntry, record_history, work_note_tabl
 from me_office.prepared import PreparedRows
 
 ACTS_A_PAGE = 40
-ACTS_BESIDE = 8
+ACTS_BESIDE = 4
 
 
 @dataclass(frozen=True)

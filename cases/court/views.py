@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -149,21 +150,23 @@ def office_requests(request: StaffRequest) -> HttpResponse:
     choice, asked_state = _choice(request)
     after = request.GET.get("after", "")
     page = queries.request_page(request.user, choice, timezone.localdate(), after)
-    asked = {"state": asked_state, "kind": choice.kind, "after": after}
+    asked = {"state": asked_state, "kind": choice.kind, "words": choice.words, "after": after}
     looks.note_list(request.user, "list of requests", rows=len(page.rows), asked=asked)
+    here = _query(asked_state, choice)
     links = {
-        "export": f"export.csv?{_query(asked_state, choice.kind)}",
-        "next": f"?{_query(asked_state, choice.kind, after=page.next_key)}"
-        if page.next_key
-        else "",
-        "first": f"?{_query(asked_state, choice.kind)}" if after else "",
+        "export": f"export.csv?{here}",
+        "next": f"?{_query(asked_state, choice, after=page.next_key)}" if page.next_key else "",
+        "first": f"?{here}" if after else "",
     }
     context = {
         "rows": _with_due(page.rows),
         "count_words": page.count_words("request", "requests"),
         "state": asked_state,
-        "states": _filters(STATE_FILTERS, asked_state, lambda key: _query(key, choice.kind)),
-        "kinds": _filters(KIND_FILTERS, choice.kind, lambda key: _query(asked_state, key)),
+        "states": _filters(STATE_FILTERS, asked_state, lambda key: _query(key, choice)),
+        "kinds": _filters(
+            KIND_FILTERS, choice.kind, lambda key: _query(asked_state, replace(choice, kind=key))
+        ),
+        "choice": choice,
         "links": links,
     }
     return render(request, "court/office_requests.html", context)
@@ -174,7 +177,7 @@ def export_requests(request: StaffRequest) -> StreamingHttpResponse:
     """Send the chosen requests as CSV, row by row."""
     choice, asked_state = _choice(request)
     rows = queries.request_rows(request.user, choice, timezone.localdate())
-    asked = {"state": asked_state, "kind": choice.kind}
+    asked = {"state": asked_state, "kind": choice.kind, "words": choice.words}
     return exported(request.user, "list of requests", rows, asked=asked, name="requests")
 
 
@@ -182,13 +185,16 @@ def _choice(request: StaffRequest) -> tuple[Choice, str]:
     """Return what the address asks for; without words the open requests are shown."""
     if not request.user.roles & CASE_ROLES:
         raise NotAllowed("Your account gives no access to case files.")
-    asked = request.GET.get("state", "open")
-    known = asked if asked in dict(STATE_FILTERS) else "open"
-    return queries.read_choice(known, request.GET.get("kind", "")), known
+    words = request.GET.get("words", "")
+    # Who looks for a name looks among all, unless they say otherwise.
+    first = "all" if words.strip() else "open"
+    asked = request.GET.get("state", first)
+    known = asked if asked in dict(STATE_FILTERS) else first
+    return queries.read_choice(known, request.GET.get("kind", ""), words), known
 
 
-def _query(state: str, kind: str, **other: str) -> str:
-    chosen = {"state": state, "kind": kind, **other}
+def _query(state: str, choice: queries.Choice, **other: str) -> str:
+    chosen = {"state": state, "kind": choice.kind, "words": choice.words, **other}
     return urlencode({name: value for name, value in chosen.items() if value})
 
 

@@ -8,4 +8,4 @@ class DecisionsConfig(AppConfig):
 
     def ready(self) -> None:
         # Its readers of items and its texts are known once it is imported.
-        from cases.decisions import documents, items, steps  # noqa: F401
+        from cases.decisions import awaiting, documents, items, steps  # noqa: F401

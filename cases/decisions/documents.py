@@ -64,7 +64,9 @@ def _redacted(one: Standing) -> Redacted:
         return Redacted(marked=one.marked, why_not=one.why_not if one.marked else "")
     places = one.copy.redactions
     words = f"it hides {places} place{'' if places == 1 else 's'}"
-    return Redacted(one.copy.sha256, one.marked, words=words)
+    if one.copy.left_why:
+        words += f"; words can still be read elsewhere in it, and were left: {one.copy.left_why}"
+    return Redacted(one.copy.sha256, one.marked, words=words, key=str(one.copy.copy_id))
 
 
 register(ItemKind.DOCUMENT, added_documents)

@@ -49,7 +49,7 @@ def wrong_size(size_bytes: int) -> str:
     if size_bytes <= 0:
         return "This file is empty."
     if size_bytes > MOST_BYTES:
-        return f"This file is larger than {MOST_BYTES // 1024**2} MB. Hand it over apart."
+        return f"This file is larger than {MOST_BYTES // 1024**2} MB. Hand it over separately."
     return ""
 
 

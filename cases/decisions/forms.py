@@ -121,8 +121,8 @@ class EncloseForm(OfficeForm):
     upload = forms.FileField(
         label="File",
         help_text="A PDF or a picture becomes numbered pages; a recording, or any other file, goes "
-        f"into the packet as a file. At most {MOST_BYTES // 1024**2} MB; hand over apart what is "
-        "larger.",
+        f"into the packet as a file. At most {MOST_BYTES // 1024**2} MB; hand over separately what "
+        "is larger.",
     )
     reason = long_text("Reason for replacing it", "Kept permanently, in your name.")
 
@@ -131,18 +131,27 @@ class EncloseForm(OfficeForm):
         if not replaces:
             del self.fields["reason"]
 
+    def clean(self) -> dict[str, Any]:
+        """Say that a browser does not keep a chosen file where something else is wrong."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if self.errors and "upload" not in self.errors:
+            self.add_error("upload", "Choose the file again: it was not saved.")
+        return cleaned
+
 
 class ApartForm(RecordForm):
-    """To whom something that was named by hand is handed, apart from the packet."""
+    """To whom something that was named by hand is handed, separate from the packet."""
 
     rows = {"reason": 2}
-    labels = {"apart_to": "Handed to", "apart_on": "On", "apart_how": "How, and what exactly"}
+    labels = {"apart_to": "Handed to", "apart_on": "Date", "apart_how": "How, and what exactly"}
     reason = long_text("Reason for replacing it", "Kept permanently, in your name.")
 
     class Meta:
         model = Enclosure
         fields = ["apart_to", "apart_on", "apart_how"]
-        help_texts = {"apart_how": "Two slides in a mailer, signed for; the answer says so."}
+        help_texts = {
+            "apart_how": "For example: two slides in a mailer, signed for. Printed in the answer."
+        }
 
     def __init__(self, *args: Any, replaces: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -101,7 +101,8 @@ def _marked(item: Item, of_case: frozenset[Mark], redacted: Redacted | None) -> 
         own |= {Mark.MARKED}
         told[Mark.MARKED] = redacted.why_not
     return replace(
-        item, marks=own, told=told, copy_digest=copy, marked=redacted.marked,
+        item, marks=own, told=told, copy_digest=copy, copy_key=item.copy_key or redacted.key,
+        marked=redacted.marked,
         copy_lacks="" if copy else redacted.why_not,
     )  # fmt: skip
 
@@ -230,6 +231,7 @@ def _photographs(cases: Sequence[Case]) -> list[Item]:
         .annotate(
             series_title=Subquery(member.order_by("created_at", "id").values("series__title")[:1]),
             copy_sha256=Subquery(copy.values("file__sha256")[:1]),
+            copy_pk=Subquery(copy.values("pk")[:1]),
             copy_why=Subquery(copy.values("why")[:1]),
             asked_why=Subquery(asked.order_by("-created_at", "-id").values("why")[:1]),
         )
@@ -266,6 +268,7 @@ def _photograph(one: Photograph) -> Item:
         marks=frozenset(marks),
         told=told,
         copy_digest=read["copy_sha256"] or "",
+        copy_key=str(read["copy_pk"] or ""),
     )  # fmt: skip
 
 

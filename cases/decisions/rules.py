@@ -106,13 +106,15 @@ class Mark(StrEnum):
 class Redacted:
     """How the redaction of a document stands: its copy, or why there is none to send.
 
-    `marked` is the digest of the places that are marked in it, `words` what the copy hides.
+    `marked` is the digest of the places that are marked in it, `words` what the copy hides, `key`
+    the copy's own.
     """
 
     digest: str = ""
     marked: str = ""
     why_not: str = ""
     words: str = ""
+    key: str = ""
 
 
 @dataclass(frozen=True)
@@ -138,6 +140,7 @@ class Item:
     marks: frozenset[Mark] = frozenset()
     told: Mapping[Mark, str] | None = None
     copy_digest: str = ""
+    copy_key: str = ""
     # The digest of the places that are marked for redaction, and why no copy of it may go out.
     marked: str = ""
     copy_lacks: str = ""

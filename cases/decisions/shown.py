@@ -8,6 +8,8 @@ from functools import cached_property
 from itertools import groupby
 from typing import Any
 
+from django.urls import reverse
+
 from cases.access import Act, may
 from cases.court.models import Demand
 from cases.decisions.actions import Picked
@@ -129,6 +131,19 @@ class Range:
         return [row for row in self.rows if row.lacks_copy]
 
     @property
+    def copy_words(self) -> str:
+        """What the redacted copy hides, of a document that goes out redacted."""
+        row = self.first
+        if row.item.kind is ItemKind.PHOTOGRAPH or self.outcome != Outcome.REDACT:
+            return ""
+        return (row.item.told or {}).get(Mark.COPY_STANDS, "")
+
+    @property
+    def looks(self) -> list[tuple[str, str]]:
+        """Where each of them is opened, by what it is called; the redacted copy where it goes."""
+        return [one for row in self.rows for one in _looks(row, self.outcome == Outcome.REDACT)]
+
+    @property
     def is_marked(self) -> bool:
         """Tell whether places are marked for redaction in one of them."""
         return any(row.item.marked for row in self.rows)
@@ -137,6 +152,30 @@ class Range:
     def is_several(self) -> bool:
         """Tell whether it can be opened to single items."""
         return len(self.rows) > 1
+
+
+# Where an item of a kind is opened, and whether by its own key.
+_OPENED: dict[ItemKind, tuple[str, bool]] = {
+    ItemKind.REPORT: ("packets:report-pdf", False),
+    ItemKind.ADDENDUM: ("review:addenda", False),
+    ItemKind.PHOTOGRAPH: ("evidence:photograph", True),
+    ItemKind.RESULT: ("results:one", True),
+    ItemKind.STATEMENT: ("statements:statement", True),
+    ItemKind.DOCUMENT: ("redaction:documents", False),
+}
+
+
+def _looks(row: Row, redacted: bool) -> list[tuple[str, str]]:
+    item, found = row.item, []
+    if item.kind in _OPENED:
+        name, by_key = _OPENED[item.kind]
+        keys = [item.case_id, item.key] if by_key else [item.case_id]
+        found.append((item.called, reverse(name, args=keys)))
+    if redacted and item.copy_key:
+        room = "exhibits:redaction" if item.kind is ItemKind.PHOTOGRAPH else "redaction:copy"
+        words = f"redacted copy of {item.called}"
+        found.append((words, reverse(room, args=[item.case_id, item.copy_key])))
+    return found
 
 
 def _alike(row: Row) -> tuple[Any, ...]:
@@ -202,7 +241,7 @@ class GoesOut:
         if self.withheld:
             said.append(f"{self.withheld} withheld, listed in the log")
         if self.not_there:
-            said.append(f"{self.not_there} not here to give")
+            said.append(f"{self.not_there} not held by the office")
         if self.sent:
             said.append(f"{self.sent} sent earlier and left out")
         return "; ".join(said)

@@ -14,7 +14,7 @@ from cases import worklists
 from cases.access import TABLE, Act, decision_on
 from cases.court import closing, side
 from cases.court.models import Demand, RecordsRequest, made_releases
-from cases.court.side import CAUTION, MIDDLE, DemandsTold, Offer, Section, offer
+from cases.court.side import KEPT_BACK, MIDDLE, DemandsTold, Offer, Section, offer
 from cases.decisions import queries
 from cases.decisions.models import LookAsked
 from cases.decisions.queries import Standing, items_as_decided
@@ -112,5 +112,5 @@ side.tell_demands("decisions", 10, told_of_demands)
 side.show_demands_at("decisions:demand")
 side.register(
     Section("decisions", 20, "decisions/_middle.html", decided_of, column=MIDDLE),
-    Section("stops", CAUTION - 10, "decisions/_side_stops.html", decided_of, fold=_without_stops),
+    Section("stops", KEPT_BACK, "decisions/_side_stops.html", decided_of, fold=_without_stops),
 )

@@ -233,9 +233,9 @@ def enclose(request: StaffRequest, case_id: UUID, request_id: UUID, reach_id: UU
     saved = submitted(request, form, enclosing.attach, **opened.keys, reach_id=reach_id)
     back = opened.demand_url(named.demand)
     if saved:
-        return answer_done(request, f"Attached: {saved}. Decide about it now.", back)
+        return answer_done(request, f"Attached: {saved}. Now decide about it.", back)
     title = f"Attach a file: {named}"
-    intro = "The file is kept unchanged, by its SHA-256. Whoever decided about it decides anew."
+    intro = "The file is kept unchanged, with its SHA-256. A decision made before is made again."
     return opened.form(form, title, "Attach the file", back, intro=intro, is_upload=True)
 
 
@@ -248,10 +248,10 @@ def apart(request: StaffRequest, case_id: UUID, request_id: UUID, reach_id: UUID
     saved = submitted(request, form, enclosing.hand_over_apart, **opened.keys, reach_id=reach_id)
     back = opened.demand_url(named.demand)
     if saved:
-        return answer_done(request, f"Recorded: {saved}. Decide about it now.", back)
-    title = f"Hand over apart: {named}"
-    intro = "The answer’s list of contents names it, with to whom and when."
-    return opened.form(form, title, "Record it", back, intro=intro)
+        return answer_done(request, f"Recorded: {saved}. Now decide about it.", back)
+    title = f"Hand over separately: {named}"
+    intro = "The answer’s list of contents says to whom it was handed, and when."
+    return opened.form(form, title, "Record the handover", back, intro=intro)
 
 
 @require_safe
@@ -263,7 +263,7 @@ def enclosed_file(
     one = queries.enclosure_of(request_of(case_id, request_id), record_id)
     case_for(request.user, Act.SEE, one.case_id)
     if one.file is None:
-        raise NotKnown("It was handed over apart; no file is kept.")
+        raise NotKnown("It was handed over separately; no file is kept.")
     if request.method == "GET":
         note_access(request.user, case_id=one.case_id, what="attached file", record_id=one.pk)
     name = f"attached-{one.file.sha256[:12]}.{ending_of(one.file.media_type)}"
@@ -278,9 +278,9 @@ def take_away(
     opened = _opened(request, case_id, request_id)
     record = queries.enclosure_of(opened.asked, record_id)
     require(request.user, Act.DECIDE_RELEASE, record.case)
-    intro = "It goes out in no answer then; the file itself stays kept."
+    intro = "It then goes out in no answer. The file itself is kept."
     return _taking_back(
-        opened, record, enclosing.withdraw_enclosure, f"Take away: {record}", "Take it away",
+        opened, record, enclosing.withdraw_enclosure, f"Remove: {record}", "Remove it",
         opened.demand_url(record.reach.demand), intro,
     )  # fmt: skip
 

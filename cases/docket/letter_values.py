@@ -87,7 +87,7 @@ def _going(standing: Standing) -> list[str]:
     pictures = [one for one in out if one.kind is ItemKind.PHOTOGRAPH]
     lines = [
         # As in the answer: the label of what has parts covered may hold what its copy hides.
-        f"{log_words(one.kind.value, one.number)[0]}, with parts covered"
+        f"{log_words(one.kind.value, one.number)[0]}, redacted"
         if one.outcome is Outcome.REDACT
         else f"{one.number} {one.label}".strip()
         for one in out
@@ -96,7 +96,7 @@ def _going(standing: Standing) -> list[str]:
     if pictures:
         covered = sum(one.outcome is Outcome.REDACT for one in pictures)
         words = "1 photograph" if len(pictures) == 1 else f"{len(pictures)} photographs"
-        lines.append(f"{words}, {covered} with parts covered" if covered else words)
+        lines.append(f"{words}, {covered} redacted" if covered else words)
     return lines
 
 

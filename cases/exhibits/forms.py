@@ -14,6 +14,7 @@ from cases.exhibits.models import CourtMark, Exhibit, ExhibitRuling, ExhibitSet
 from cases.exhibits.numbering import LONGEST_BEFORE
 from cases.exhibits.queries import photographs_by_number
 from cases.exhibits.rules import wrong_composite
+from cases.forms import named_each
 from cases.forms.changed import ChangedForm
 from cases.models import Case
 from evidence.photographs.models import Photograph
@@ -48,6 +49,7 @@ class SetForm(RecordForm):
         field = record_field(self, "request")
         field.queryset = RecordsRequest.objects.filter(pk__in=keys)
         field.empty_label = "none"
+        named_each(self, "request", lambda one: one.told_apart)
 
 
 class ExhibitForm(RecordForm):

@@ -13,8 +13,6 @@ from cases.letters import queries
 from cases.letters.models import Letter
 from me_office.accounts.models import Staff
 
-ORDER = 22
-
 
 @dataclass(frozen=True)
 class LettersTold:
@@ -36,4 +34,6 @@ def _without_letters(asked: RecordsRequest, part: LettersTold, handles: bool) ->
     return [offer(asked, "Write a letter", "letters:choose")] if part.may_write else []
 
 
-side.register(Section("letters", ORDER, "letters/_side.html", letters_told, fold=_without_letters))
+side.register(
+    Section("letters", side.LETTERS, "letters/_side.html", letters_told, fold=_without_letters)
+)

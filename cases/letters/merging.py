@@ -53,7 +53,7 @@ FIELDS: Final[tuple[Field, ...]] = (
     Field("fee.number", "number of the invoice"),
     Field("missing list", "items that do not exist here", lines=True),
     Field("withheld list", "items withheld, each with its ground", lines=True),
-    Field("redacted list", "items released with parts covered", lines=True),
+    Field("redacted list", "items released in redacted form", lines=True),
     Field("elsewhere list", "items that somebody else has", lines=True),
     Field("release.day", "day of the release"),
     Field("release.digest", "SHA-256 of what was released last"),

@@ -31,9 +31,9 @@ _WORDS: Final[Mapping[LetterKind, tuple[str, ...]]] = {
         _TO,
         "We received your {request.kind} on {request.served}. It asks for:",
         "{demand list}",
-        "We have noted {due.day} as the day on which an answer is due. If you count another day, "
-        "please tell us.",
-        "We are looking for the records you ask for and will answer each item by itself. "
+        "We have noted {due.day} as the day on which an answer is due. If you count a "
+        "different day, please tell us.",
+        "We are looking for the records you asked for and will answer each item by itself. "
         "{fill in: what can be offered now, such as a recut of histology slides}",
         _QUESTIONS,
     ),
@@ -41,7 +41,8 @@ _WORDS: Final[Mapping[LetterKind, tuple[str, ...]]] = {
         _TO,
         "Your {request.kind} was received on {request.served}; an answer is due on {due.day}.",
         "We ask for more time, until {fill in: day}, because {fill in: reason}.",
-        "Please confirm in writing whether you agree. Until then we keep to the day above.",
+        "Please confirm in writing whether you agree. Until you do, we will keep to the date "
+        "above.",
         _QUESTIONS,
     ),
     LetterKind.OBJECTION: (
@@ -72,19 +73,19 @@ _WORDS: Final[Mapping[LetterKind, tuple[str, ...]]] = {
     LetterKind.PARTIAL: (
         _TO,
         "Enclosed is part of what your {request.kind}, received on {request.served}, asks for.",
-        "Released with parts covered:\n{redacted list}",
-        "Withheld, each on the ground named:\n{withheld list}",
-        "Does not exist here:\n{missing list}",
+        "Released in redacted form:\n{redacted list}",
+        "Withheld, each on the ground stated:\n{withheld list}",
+        "Not found in our records:\n{missing list}",
         "Held by others:\n{elsewhere list}",
         "{fill in: how this decision can be questioned, as approved by counsel}",
         _QUESTIONS,
     ),
     LetterKind.APPEARANCE: (
         _TO,
-        "We confirm the {appearance.kind} on {appearance.day}, {appearance.place}. Called is "
-        "{appearance.witness}.",
-        "Please tell us at once if day, time or place change, and which exhibits you intend to "
-        "show.",
+        "We confirm the {appearance.kind} on {appearance.day}, {appearance.place}. The "
+        "witness called is {appearance.witness}.",
+        "Please tell us at once if the day, time or place changes, and which exhibits you intend "
+        "to show.",
         _QUESTIONS,
     ),
     LetterKind.COVER: (

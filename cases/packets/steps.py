@@ -86,16 +86,15 @@ worklists.register(
         CLERKS,
         10,
         _due,
-        empty="No requests are waiting for a packet.",
+        empty="No requests are waiting for an answer.",
     )
 )
 worklists.register(
     Section(
         "packets-to-release",
-        "Waiting for your answer",
+        "Packets to release",
         CLERKS,
         20,
         _to_release,
-        empty="No packets are waiting to be released.",
     )
 )

@@ -54,7 +54,7 @@ class OpenForm(OfficeForm):
 
 def request_choices(requests: Sequence[RecordsRequest]) -> list[tuple[str, Any]]:
     """Return the requests of a case as choices, every request first."""
-    return [("", "every request"), *((str(one.pk), str(one)) for one in requests)]
+    return [("", "every request"), *((str(one.pk), one.told_apart) for one in requests)]
 
 
 class MarkForm(OfficeForm):

@@ -52,6 +52,8 @@ class BurnedCopy:
     pages: int
     redactions: int
     codes: tuple[tuple[str, str, str], ...]
+    # Why words that it hides were left where they can still be read in it.
+    left_why: str = ""
 
     @property
     def path(self) -> str:
@@ -149,14 +151,24 @@ def _marked(documents: Sequence[DocumentRedaction]) -> str:
     return hashlib.sha256("".join(choices).encode()).hexdigest() if choices else ""
 
 
+def _codes(copy: RedactedDocument) -> set[tuple[str, str, str]]:
+    return {(one["number"], one["reason"], one["citation"]) for one in copy.marks}
+
+
+def codes_in(case_id: UUID, file: StoredFile) -> set[tuple[str, str, str]]:
+    """Return what is printed on the bars of a redacted copy: code, reason and citation."""
+    copies = RedactedDocument.objects.filter(case=case_id, file=file)
+    return {code for copy in copies for code in _codes(copy)}
+
+
 def as_burned(copy: RedactedDocument) -> BurnedCopy:
     """Return a made copy as other rooms take it."""
-    codes = {(one["number"], one["reason"], one["citation"]) for one in copy.marks}
+    codes = _codes(copy)
     if copy.file is None:
         raise NotKnown("This copy is not made.")
     return BurnedCopy(
         copy.document_id, copy.pk, copy.file, copy.pages or 0, len(copy.marks),
-        tuple(sorted(codes)),
+        tuple(sorted(codes)), copy.left_why,
     )  # fmt: skip
 
 

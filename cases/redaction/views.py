@@ -70,17 +70,19 @@ def _documents(
         row = {"document": one, "copy": copy, "why_not": why_not}
         opened.setdefault((one.source_kind, one.source_key), []).append(row)
     requests = requests_of(case_id)
+    asked_for = next((one for one in requests if str(one.pk) == request.GET.get("request")), None)
     rows = []
     for source in sources_in(frame.case):
-        form = OpenForm(
-            requests=requests, initial={"kind": source.kind, "key": source.key}, auto_id=False
-        )
+        first = {"kind": source.kind, "key": source.key}
+        first["for_request"] = str(asked_for.pk) if asked_for else ""
+        form = OpenForm(requests=requests, initial=first, auto_id=False)
         own = opened.pop((source.kind, source.key), [])
         asked = refused is not None and refused.data.get("key") == str(source.key)
         wrong = list(refused.errors.values()) if refused is not None and asked else []
         rows.append({"source": source, "redactions": own, "form": form, "wrong": wrong})
     context = {
         "frame": frame,
+        "asked_for": asked_for,
         "rows": rows,
         "others": [row for left in opened.values() for row in left],
         "may_redact": decision.allowed,

@@ -15,6 +15,7 @@ from cases.answers import delivering, pick_up
 from cases.answers.comparing import Differs
 from cases.answers.delivering import call_back_delivery, deliver_answer
 from cases.answers.models import Answer, Delivery, Opening
+from cases.answers.queries import answers_to_hand_over
 from cases.answers.since import differs_now
 from cases.court.models import Release
 from cases.court.timeline import time_line
@@ -73,7 +74,9 @@ def noted(delivery):
 
 
 def test_a_delivery_is_a_release_and_answers_its_request(answer, clerk):
+    assert [one.pk for one in answers_to_hand_over(clerk, most=5)] == [answer.pk]
     made = deliver(answer, clerk, "mail", answers="part", still_due="The slides.")
+    assert answers_to_hand_over(clerk, most=5) == []
     release = Release.objects.get(packet_id=answer.pk)
     assert (release.packet_sha256, release.method, made.release_id) == (
         answer.sha256, "mail", release.pk,
@@ -268,6 +271,9 @@ def test_one_who_decided_none_of_it_delivers_what_was_only_approved_anew_and_say
     assert "Why it may leave although it differs" in page.content.decode()
     made = deliver(answer, boss, "mail", although="The same goes out.")
     assert made.differed == "It was decided and approved anew."
+    asked = client.get(reverse("court:request", args=[answer.case_id, answer.request_id]))
+    assert "As it was decided:" in asked.content.decode()
+    assert "Before it can be approved" not in asked.content.decode()
     shown = client.get(reverse("answers:answer", args=[answer.case_id, answer.pk]))
     assert "The same goes out." in shown.content.decode()
 
@@ -293,7 +299,7 @@ def test_what_a_stop_covers_leaves_no_second_time_and_its_address_opens_nothing_
     for name, key in (("answers:answer", answer.pk), ("court:request", answer.request_id)):
         said = client.get(reverse(name, args=[answer.case_id, key])).content.decode()
         assert "sealed by a court" in said
-        assert "opens nothing now" in said
+        assert "closed for now" in said
     deliver_page = client.get(reverse("answers:deliver", args=[answer.case_id, answer.pk]))
     assert "Build another answer" in deliver_page.content.decode()
     assert "Delivered to" not in deliver_page.content.decode()
@@ -378,6 +384,7 @@ def test_what_was_added_to_the_report_since_is_told_and_what_was_there_is_not(an
 
 def test_the_pages_deliver_show_address_and_code_once_and_call_back(answer, client, clerk):
     client.force_login(clerk)
+    assert "answer 1 is built, to be handed over" in client.get("/").content.decode()
     page = reverse("answers:deliver", args=[answer.case_id, answer.pk])
     form = client.get(page).content.decode()
     assert "The address opens until" in form

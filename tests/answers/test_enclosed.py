@@ -159,7 +159,13 @@ def test_who_attaches_once_more_says_why_and_the_same_key_is_the_same_file(deman
     assert client.get(form).status_code == 200
     sent = {"record_id": new_id(), "reason": "Once more.",
             "upload": SimpleUploadedFile("z.wav", SOUND + b"z")}  # fmt: skip
+    without = client.post(form, {**sent, "reason": "", "record_id": new_id()}).content.decode()
+    assert "Choose the file again" in without
+    sent["upload"] = SimpleUploadedFile("z.wav", SOUND + b"z")
     assert client.post(form, sent).status_code == 302
+    approving = client.get(reverse("decisions:approve", args=at)).content.decode()
+    file = Enclosure.objects.get(reach=reach, voided_at=None)
+    assert reverse("decisions:enclosed-file", args=[*at, file.pk]) in approving
     apart = reverse("decisions:apart", args=[*at, reach.pk])
     assert client.post(apart, {"record_id": new_id(), "reason": "Too long."}).status_code == 422
     said = {"record_id": new_id(), "reason": "Too long.", "apart_to": "J. Moss",

@@ -121,7 +121,7 @@ def test_the_contents_say_what_is_not_there_who_has_it_and_what_lies_beside():
         "2 photographs as files, 1 redacted.",
         "Files files/call.wav Call 7",
         "Beside the numbered pages Letter: documents/letter.docx",
-        "Handed over apart Slides: handed to J. Moss.",
+        "Handed over separately Slides: handed to J. Moss.",
         "Kept back 1 item kept back is named in the withholding log.",
         "Not sent Slides: does not exist. Ledger: not in this office; The sheriff has it.",
     ):

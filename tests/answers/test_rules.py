@@ -196,3 +196,10 @@ def test_a_history_leaves_no_trace_of_what_is_kept_back():
     assert told[1]["changes"]["shows"] == contents.KEPT_BACK
     assert told[2]["changes"] == {"seen": contents.KEPT_BACK, "state": ["", "open"]}
     assert told[3]["reason"] == contents.KEPT_BACK
+
+
+def test_a_withholding_log_says_what_the_codes_on_bars_stand_for():
+    codes = [("LIV", "Health of a living person", "County Code 27-4")]
+    [log, told] = listing.withheld_sheet([], codes).parts
+    assert (log.rows, told.title, list(told.rows)) == ([], "Codes on the redacted pages", codes)
+    assert len(listing.withheld_sheet([]).parts) == 1

@@ -53,7 +53,7 @@ def test_a_clerk_delivers_an_answer_and_a_stranger_fetches_it_with_the_code(new_
     expect(seen(stranger, "does not open anything").first).to_be_visible()
     stranger.get_by_label("Code").fill(code.lower())
     stranger.get_by_role("button", name="Continue").click()
-    expect(stranger.get_by_role("heading", name="Records to fetch")).to_be_visible()
+    expect(stranger.get_by_role("heading", name="Records to download")).to_be_visible()
     assert barriers(stranger, "answers/pick_up_open.html") == []
     with stranger.expect_download() as fetched:
         stranger.get_by_role("link", name="Download").click()

@@ -112,9 +112,11 @@ def test_a_requests_page_shows_demands_what_it_says_and_when_it_is_due(signed_in
 def test_a_request_without_a_number_is_called_by_its_party(clerk):
     kinds = {"kind": "records request", "party": "E. Pell"}
     case = make_case()
-    assert make_request(case, clerk, **kinds, cause_number="").title == "Records request of E. Pell"
+    assert (
+        make_request(case, clerk, **kinds, cause_number="").title == "Records request from E. Pell"
+    )
     assert make_request(case, clerk, party="E. Pell", cause_number="None").title == (
-        "Subpoena of E. Pell"
+        "Subpoena from E. Pell"
     )
 
 

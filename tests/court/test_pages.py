@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from cases.court import actions, queries
-from cases.court.models import RecordsRequest, Release
+from cases.court.models import Counsel, RecordsRequest, Release
 from cases.queries import pages
 from cases.worklists import sections_for
 from me_office.accounts.roles import Role
@@ -294,3 +294,29 @@ def test_punctuality_counts_each_request_once_by_its_first_release_within_the_ye
     answered(400)
     answered(500, again=3)
     assert queries.punctuality_of(clerk, timezone.now()).answered == 2
+
+
+def test_the_offices_list_finds_requests_by_party_number_court_and_counsel(signed_in, clerk):
+    asked = make_request(make_case(), clerk)
+    other = make_request(make_case(), clerk, cause_number="CV-9", party="Marsh Mutual")
+    Counsel.objects.create(
+        case=other.case, request=other, side="asking", name="C. Drake", firm="Holloway",
+        created_by=clerk, changed_by=clerk,
+    )  # fmt: skip
+    page = reverse("court:office-requests")
+
+    def found(words):
+        rows = signed_in.get(page, {"words": words}).context["rows"]
+        return {one.pk for one, _ in rows}
+
+    assert found("  ") == {asked.pk, other.pk}
+    for words in ("cv-9", "marsh  mutual", "DRAKE", "hollow", other.case.number):
+        assert found(words) == {other.pk}, words
+    assert found("nobody of that name") == set()
+    RecordsRequest.objects.filter(pk=other.pk).update(state="answered")
+    assert found("Drake") == {other.pk}, "who looks for a name looks among the closed, too"
+    assert "CV-9" in signed_in.get(page, {"words": "Drake"}).content.decode()
+    sent = signed_in.get(reverse("court:export-requests"), {"words": "Drake"})
+    assert len(sent.getvalue().splitlines()) == 2
+    of_others = {"words": "Drake", "kind": "court order"}
+    assert not signed_in.get(page, of_others).context["rows"]

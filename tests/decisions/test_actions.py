@@ -400,6 +400,25 @@ def test_a_question_waits_on_the_first_page_of_who_was_asked(demand, clerk, vask
     assert section.rows(clerk, timezone.now()) == []
 
 
+def test_what_was_decided_waits_on_the_first_page_of_who_may_be_the_second_person(demand, clerk):
+    def waits(person):
+        [section] = [one for one in sections_for(person) if one.key == "to-approve"]
+        return [one.title for one in section.rows(person, timezone.now())]
+
+    boss = second_person()
+    assert waits(boss) == []
+    decide(demand, clerk, "release")
+    assert waits(boss) == ["Subpoena CR-26-01177, Office of the county attorney"]
+    assert waits(clerk) == []
+    other = demand_in(demand.request, clerk, 2, title="Toxicology")
+    assert waits(boss) == []
+    decline = {"voided_by": clerk, "voided_at": timezone.now(), "void_reason": "Asked for twice."}
+    type(other).objects.filter(pk=other.pk).update(**decline)
+    assert len(waits(boss)) == 1
+    approve(demand.request, boss)
+    assert waits(boss) == []
+
+
 def test_what_an_earlier_release_sent_is_set_aside(demand, clerk, monkeypatch):
     one = picked(demand, "P 1")[0]
     earlier = Earlier("r", "sent on 24 Nov 2026 to Holloway and Drake", frozenset({one.name}))

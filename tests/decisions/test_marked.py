@@ -37,6 +37,7 @@ def test_how_a_redaction_stands_becomes_a_mark_and_a_proposal():
     assert proposal.why.endswith("for redaction. No copy was made.")
     copied = items._marked(PAPER, frozenset(), Redacted("c", "m", words="it hides 2 places"))
     assert (copied.copy_digest, copied.copy_lacks) == ("c", "")
+    assert (items._marked(PAPER, frozenset(), Redacted("c", key="k")).copy_key) == "k"
     assert proposal_for(copied, {}).why == "A redacted copy stands (it hides 2 places)."
 
 

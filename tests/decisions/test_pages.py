@@ -202,6 +202,9 @@ def test_questions_stops_and_approval_have_their_pages(demand, signed_in, vasko,
     assert "You decided a part of it" in signed_in.get(approve).content.decode()
     thorne = as_person(second_person())
     shown = thorne.get(approve)
+    for one in picked(demand):
+        keys = {"case_id": demand.case_id, "photograph_id": one.item}
+        assert reverse("evidence:photograph", kwargs=keys) in shown.content.decode()
     digest = shown.context["form"]["digest"].value()
     wrong = thorne.post(approve, {"digest": "0" * 64, "record_id": new_id()})
     assert wrong.status_code == 422

@@ -27,6 +27,7 @@ from tests.exhibits.builders import (
     make_redaction,
     make_set,
 )
+from tests.packets.builders import make_clerk, make_request
 
 pytestmark = pytest.mark.django_db
 CASE_ROLES = [role for role in Role if role is not Role.ADMINISTRATOR]
@@ -229,8 +230,13 @@ def test_a_redaction_is_drawn_looked_at_kept_and_taken_back_by_pages(desk, vasko
     assert desk.get(f"{looked}?regions={json.dumps([FACE])}")["Content-Type"] == "image/jpeg"
     assert desk.get(f"{looked}?regions=[").status_code == 422
     assert Redaction.objects.count() == 0
+    subpoena = make_request(case, make_clerk())
+    for_it = f"{page}?request={subpoena.pk}"
+    assert subpoena.told_apart in desk.get(for_it).content.decode()
     key = new_id()
     form = {"regions": json.dumps([FACE]), "reason": "Face", "version": 0, "record_id": key}
+    back = reverse("court:request", args=[case.pk, subpoena.pk])
+    assert desk.post(for_it, form).url == back
     assert [desk.post(page, form).status_code for _ in range(2)] == [302, 302]
     waits = desk.post(page, {**form, "record_id": new_id()})
     assert (waits.status_code, "is being made" in waits.content.decode()) == (422, True)

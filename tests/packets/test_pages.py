@@ -317,5 +317,5 @@ def test_the_worklist_moves_from_due_to_release_to_done(clerk, asked):
 def test_the_first_page_of_a_clerk_shows_them(signed_in, clerk, asked):
     finish(make_packet(asked, clerk), clerk)
     text = signed_in.get("/").content.decode()
-    for words in ("Due", "Waiting for your answer", "Recently released", "Answered in time"):
+    for words in ("Due", "Packets to release", "Recently released", "Answered in time"):
         assert words in text

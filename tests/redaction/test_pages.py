@@ -18,6 +18,7 @@ from me_office.audit.models import AccessEvent
 from tests.builders import make_case, make_staff
 from tests.cases.browsing import typed
 from tests.demo.heard import Page
+from tests.packets.builders import make_request
 from tests.redaction.builders import add_document, ask_for_copy, hide, letter_pdf, make_reason
 
 pytestmark = pytest.mark.django_db
@@ -175,8 +176,12 @@ def test_a_document_is_added_marked_copied_and_sent(desk, case, why):
     assert b"".join(file.streaming_content).startswith(b"%PDF-1.7")
     looks = set(AccessEvent.objects.values_list("what", flat=True))
     assert {"redacted document", "document to redact"} <= looks
-    listed = desk.get(reverse("redaction:documents", kwargs={"case_id": case.pk}))
-    assert "Copy ready" in listed.content.decode()
+    subpoena = make_request(case, asked.created_by)
+    page = reverse("redaction:documents", kwargs={"case_id": case.pk})
+    listed = desk.get(f"{page}?request={subpoena.pk}").content.decode()
+    assert "Copy ready" in listed
+    assert f'value="{subpoena.pk}" selected>{subpoena.told_apart}<' in listed
+    assert f'value="{subpoena.pk}" selected' not in desk.get(page).content.decode()
 
 
 def test_words_that_are_left_elsewhere_are_decided_about(desk, letter, copy):

@@ -20,6 +20,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
+from cases.court.models import RecordsRequest
+from cases.court.queries import requests_of
 from cases.exhibits import actions, queries, redacting
 from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
@@ -32,12 +34,20 @@ from me_office.jobs.forms import tried_again
 from me_office.shell.forms import answer_form, is_part, submitted
 
 
+def _asked_for(request: StaffRequest, case_id: UUID) -> RecordsRequest | None:
+    """Return the request of the case for which a photograph is redacted, where the address says."""
+    key = request.GET.get("request", "")
+    found = requests_of(case_id) if key else []
+    return next((one for one in found if str(one.pk) == key), None)
+
+
 @require_http_methods(["GET", "POST"])
 def redact(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
     """Draw what may not be seen, and keep the copy."""
     frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
     shown = photograph_of(frame.case, photograph_id)
     standing = queries.active_redaction(shown)
+    asked_for = _asked_for(request, case_id)
     form = RedactionForm(request.POST or None)
     form.fields["version"].initial = standing.version if standing else 0
     # What is hidden now is where drawing goes on from, so that nothing is shown by mistake.
@@ -57,12 +67,15 @@ def redact(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
     )
     if asked:
         messages.info(request, f"The redacted copy of photograph {shown.number} is being made.")
+        if asked_for is not None:
+            return redirect("court:request", case_id=case_id, request_id=asked_for.pk)
         page = reverse("exhibits:sets", kwargs={"case_id": case_id})
         return redirect(f"{page}#redactions")
     size = redacting.size_of(shown)
     context = {
         "frame": frame,
         "photograph": shown,
+        "asked_for": asked_for,
         "standing": standing,
         "asked": queries.photographs_to_be_hidden(frame.case).get(photograph_id),
         "size": size,

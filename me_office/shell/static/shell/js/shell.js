@@ -6,6 +6,7 @@ import { sayUnreadable } from "./typed_time.js";
 import { widget } from "./widgets.js";
 import "./page_of.js";
 import "./connection.js";
+import "./copy.js";
 import "./draft.js";
 import "./key_list.js";
 import "./theme.js";
