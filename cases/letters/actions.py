@@ -47,6 +47,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Invalid, Refused, known
 from me_office.audit.fields import set_fields
+from me_office.shell.templatetags.office import moment
 
 TEMPLATE_FIELDS = ("kind", "title", "subject", "body")
 LETTER_FIELDS = (
@@ -235,11 +236,14 @@ def record_letter_sent(
     case_id: UUID,
     letter_id: UUID,
     record_id: UUID,
+    after: UUID | None = None,
     entry: Mapping[str, Any],
     reason: str = "",
 ) -> LetterSending:
     """Record that a made letter went out, or have it mailed; `entry` holds SENDING_FIELDS.
 
+    `after` is the key of the last sending that was read: what another person had mailed to the
+    same address since is told, and not mailed there twice.
     Raises NotAllowed, NotKnown, Refused, Invalid, Conflict.
     """
     case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
@@ -261,10 +265,26 @@ def record_letter_sent(
             said, now=timezone.now(), made_at=letter.made_at, can_mail=queries.can_mail()
         )
     )
+    if mailed:
+        refuse_mailed_since(sending, after)
     save_new(actor, sending, own_key=True)
     if mailed:
         LetterMail.objects.create(sending=sending)
     return sending
+
+
+def refuse_mailed_since(sending: LetterSending, after: UUID | None) -> None:
+    """Refuse a mail where one went, or goes, to the same address that was not read. Raises Refused.
+
+    The letter is locked: of two at the same time the second finds the first.
+    """
+    there = queries.last_mail(sending.letter, sending.address, after=after)
+    if there is not None:
+        raise Refused(
+            f"{there.created_by} had it mailed to this address on {moment(there.created_at)}. To "
+            "have it mailed there once more, open this page anew.",
+            field="address",
+        )
 
 
 withdraw_letter_sent = voids("withdraw_letter_sent", LetterSending, Act.HANDLE_REQUEST)

@@ -38,9 +38,11 @@ TemplateOutput = shape_of(
     "An edition of a template of letters.",
 )  # fmt: skip
 SendingInput = shape_of(
-    "LetterSendingInput", LetterSending, ("id", *SENDING),
-    "How a letter went out; by e-mail it is mailed from here.",
+    "LetterSendingInput", LetterSending, ("id", "after", *SENDING),
+    "How a letter went out; by e-mail it is mailed from here. `after` is the key of the last "
+    "sending that was read, where there was one.",
     meta={"validators": []}, id=serializers.UUIDField(),
+    after=serializers.UUIDField(required=False, allow_null=True),
 )  # fmt: skip
 SendingOutput = shape_of(
     "LetterSendingOutput", LetterSending, (*VOIDABLE, *SENDING, "outcome", "fault"),

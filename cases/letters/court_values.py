@@ -21,9 +21,7 @@ def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
         .order_by("created_at", "id")
         .first()
     )
-    # What was paid or waived is asked for no more.
-    owed = Invoice.objects.active().filter(request=asked, paid_on=None, waived_because="")
-    invoice = owed.order_by("-created_at", "-id").first()
+    invoice = _invoice(asked)
     to = counsel.name if counsel is not None and counsel.address else asked.party
     cited = [asked.get_kind_display(), asked.court]
     if asked.cause_number:
@@ -49,13 +47,29 @@ def of_the_request(actor: Staff, asked: RecordsRequest) -> Values:
         "counsel.firm": counsel.firm if counsel else "",
         "counsel.address": counsel.address if counsel else "",
         "counsel.party": counsel.appears_for if counsel else "",
-        "fee.total": invoice.money if invoice else "",
+        "fee.total": _fee(invoice),
         "fee.number": invoice.number if invoice else "",
         "office.name": settings.OFFICE_NAME,
         "office.address": settings.OFFICE_ADDRESS,
         "office.phone": settings.OFFICE_PHONE,
         "clerk.name": actor.printed_name,
     }
+
+
+def _invoice(asked: RecordsRequest) -> Invoice | None:
+    """Return the latest invoice that is owed, or else the latest where it was waived."""
+    bills = list(Invoice.objects.active().filter(request=asked).order_by("created_at", "id"))
+    owed = [one for one in bills if one.paid_on is None and not one.waived_because]
+    if owed:
+        return owed[-1]
+    # What was paid is asked for no more.
+    return bills[-1] if bills and bills[-1].paid_on is None else None
+
+
+def _fee(invoice: Invoice | None) -> str:
+    if invoice is None:
+        return ""
+    return "waived" if invoice.waived_because else invoice.money
 
 
 def address_of(asked: RecordsRequest) -> tuple[str, str]:

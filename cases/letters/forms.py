@@ -84,6 +84,7 @@ class SendingForm(RecordForm):
         "sent_at": "When",
         "note": "Note",
     }
+    after = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     class Meta:
         model = LetterSending
@@ -94,6 +95,16 @@ class SendingForm(RecordForm):
             "sent_at": "Leave empty for e-mail: the moment is noted when it goes out.",
             "note": "Tracking number, who signed for it.",
         }
+
+    @property
+    def said(self) -> dict[str, Any]:
+        """The entry without what was read of earlier ones."""
+        return {name: value for name, value in self.entry.items() if name != "after"}
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """Which sending was the last when the page was read."""
+        return {"after": self.cleaned_data["after"]}
 
 
 class MakeForm(OfficeForm):

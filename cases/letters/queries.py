@@ -9,12 +9,12 @@ from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import Max, Prefetch, Q, QuerySet
+from django.db.models import Max, Prefetch, Q, QuerySet, Subquery
 
 from cases.court.models import RecordsRequest
 from cases.letters.merging import merged
 from cases.letters.models import Letter, LetterMail, LetterSending, LetterTemplate
-from cases.letters.rules import KIND_WORDS, LetterKind, Outcome
+from cases.letters.rules import KIND_WORDS, LetterKind, Outcome, Way
 from cases.letters.standard import STANDARD
 from cases.models import Case
 from me_office.audit.errors import known, known_of_office
@@ -173,3 +173,21 @@ def offers() -> list[Offer]:
     for one in templates_in_use():
         by_kind[one.kind].append(one)
     return [Offer(kind, words, by_kind[kind.value]) for kind, words in KIND_WORDS.items()]
+
+
+def last_mail(letter: Letter, address: str, *, after: UUID | None) -> LetterSending | None:
+    """Return the last mail of a letter to an address that did not fail, recorded after another."""
+    rows = LetterSending.objects.active().filter(
+        letter=letter, way=Way.EMAIL.value, address__iexact=address
+    )
+    if after is not None:
+        read = LetterSending.objects.filter(letter=letter, pk=after).values("created_at")
+        rows = rows.exclude(created_at__lte=Subquery(read))
+    rows = rows.exclude(outcome=Outcome.FAILED.value).select_related("created_by")
+    return rows.order_by("created_at", "id").last()
+
+
+def last_sending(letter: Letter) -> UUID | None:
+    """Return the key of what was recorded last of a letter's sending, withdrawn or not."""
+    rows = LetterSending.objects.filter(letter=letter).order_by("created_at", "id")
+    return rows.values_list("pk", flat=True).last()

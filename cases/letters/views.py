@@ -169,7 +169,8 @@ def send(request: StaffRequest, case_id: UUID, letter_id: UUID) -> HttpResponse:
     """Record how a letter was sent, or have it mailed."""
     frame = _frame(request, case_id)
     shown = queries.letter_of(frame.case, letter_id)
-    form = SendingForm(request.POST or None, initial={"to_name": shown.to_name, "way": None})
+    initial = {"to_name": shown.to_name, "way": None, "after": queries.last_sending(shown)}
+    form = SendingForm(request.POST or None, initial=initial)
     saved = submitted(
         request, form, actions.record_letter_sent, case_id=case_id, letter_id=letter_id
     )

@@ -12,7 +12,7 @@ from django.utils import timezone
 from cases.court.actions import withdraw_request
 from cases.court.models import RecordsRequest, Release, RequestCase
 from cases.decisions import actions, items, queries
-from cases.decisions.models import Approval, Ground, ItemDecision, StopSettled
+from cases.decisions.models import Approval, Ground, ItemDecision, ProposalRule, StopSettled
 from cases.decisions.proposal_rules import Earlier
 from cases.docket.rules import waits_of
 from cases.docket.waiting import facts_of
@@ -483,8 +483,15 @@ def test_a_ground_is_replaced_and_a_used_one_cannot_vanish(demand, clerk, ground
 
 def test_a_rule_is_switched_off_but_not_one_that_is_always_used(clerk, vasko):
     call = {"record_id": new_id(), "version": 0, "entry": {"is_on": False}}
-    actions.set_proposal_rule(clerk, key="face", **call)
+    made = actions.set_proposal_rule(clerk, key="face", **call)
     assert not queries.rules_now()["face"].is_on
+    # Sent once more it is answered as done; with other content it is a conflict.
+    assert actions.set_proposal_rule(clerk, key="face", **call) == made
+    with pytest.raises(Conflict):
+        actions.set_proposal_rule(clerk, key="face", **{**call, "entry": {"is_on": True}})
+    with pytest.raises(StaleRecord):
+        actions.set_proposal_rule(clerk, key="face", **{**call, "record_id": new_id()})
+    assert ProposalRule.objects.get().version == 1
     with pytest.raises(Refused, match="always used"):
         actions.set_proposal_rule(clerk, key="not-described", **{**call, "record_id": new_id()})
     with pytest.raises(NotAllowed):

@@ -658,6 +658,8 @@ def test_an_invoice_that_is_not_paid_is_waited_for_and_a_year_adds_the_fees(cler
     billed(clerk, asked, "2026-001", "20.00", paid_on=today(), paid_how="check")
     billed(clerk, asked, "2026-002", "5.50", waived_because="indigent")
     assert waits(clerk, asked)[0] == "clerk", "what is paid or waived is waited for by nobody"
+    told = values_for(clerk, asked)
+    assert (told["fee.total"], told["fee.number"]) == ("waived", "2026-002")
     billed(clerk, asked, "2026-003", "64.20")
     assert waits(clerk, asked) == ("payment", "invoice 2026-003 to be paid")
     found = yearly.year_of(clerk, today(), today(), today())
@@ -668,6 +670,12 @@ def test_an_invoice_that_is_not_paid_is_waited_for_and_a_year_adds_the_fees(cler
     wrong = {"voided_at": timezone.now(), "voided_by": clerk, "void_reason": "wrong"}
     set_back(Invoice.objects.filter(number="2026-003"), **wrong)
     assert "2026-003" not in str(values_for(clerk, asked)), "a withdrawn one is in no letter"
+    assert values_for(clerk, asked)["fee.total"] == "waived"
+    paid = {"paid_on": today(), "paid_how": "check", "waived_because": ""}
+    set_back(Invoice.objects.filter(number="2026-002"), **paid)
+    assert "fee.total" not in values_for(clerk, asked), "what was paid is asked for no more"
+    set_back(Invoice.objects.filter(number="2026-002"), paid_on=None, paid_how="",
+             waived_because="indigent")  # fmt: skip
     set_back(Invoice.objects.filter(number="2026-003"), voided_at=None, voided_by=None)
     page = as_person(clerk).get(reverse("docket:figures")).content.decode()
     assert "89.70" in page

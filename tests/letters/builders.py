@@ -39,15 +39,19 @@ def made(asked: RecordsRequest, by: Staff, **entry: Any) -> Letter:
 
 def sent(letter: Letter, by: Staff, **entry: Any) -> LetterSending:
     """What is recorded of a letter's sending."""
+    after = entry.pop("after", None)
     said = {"way": "mail", "to_name": "A. Pell", "sent_at": timezone.now(), **entry}
     return actions.record_letter_sent(
-        by, case_id=letter.case_id, letter_id=letter.pk, record_id=new_id(), entry=said
-    )
+        by, case_id=letter.case_id, letter_id=letter.pk, record_id=new_id(), after=after,
+        entry=said,
+    )  # fmt: skip
 
 
-def mailed(letter: Letter, by: Staff, address: str = "pell@hale.invalid") -> LetterSending:
+def mailed(
+    letter: Letter, by: Staff, address: str = "pell@hale.invalid", **more: Any
+) -> LetterSending:
     """A letter that waits to be mailed."""
-    return sent(letter, by, way="email", address=address, sent_at=None)
+    return sent(letter, by, way="email", address=address, sent_at=None, **more)
 
 
 def loose(**fields: Any) -> Any:

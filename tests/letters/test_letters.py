@@ -7,11 +7,12 @@ from datetime import date, timedelta
 import pytest
 from django.db import connection, transaction
 from django.db.utils import IntegrityError, InternalError
+from django.urls import reverse
 from django.utils import timezone
 
 from cases.court.models import Counsel, Demand, Invoice, RecordsRequest
 from cases.letters import actions, queries
-from cases.letters.models import Letter, LetterMail, LetterTemplate
+from cases.letters.models import Letter, LetterMail, LetterSending, LetterTemplate
 from cases.letters.rules import LetterKind
 from cases.letters.standard import STANDARD
 from cases.letters.values import values_for
@@ -21,7 +22,7 @@ from me_office.audit.actions import save_new
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import make_case, make_staff
+from tests.builders import as_person, make_case, make_staff, set_back
 from tests.court.builders import fee, invoice
 from tests.letters.builders import WORDS, made, mailed, sent, written
 from tests.packets.builders import make_request
@@ -84,7 +85,12 @@ def test_a_letter_asks_for_no_paid_fee_and_names_no_day_while_the_clock_stands(c
     RecordsRequest.objects.filter(pk=asked.pk).update(stopped_since=asked.served_on)
     asked.refresh_from_db()
     said = values_for(clerk, asked)
-    assert not {"fee.number", "fee.total", "due.day"} & set(said)
+    assert (said["fee.total"], said["fee.number"]) == ("waived", bill.number)
+    assert "due.day" not in said
+    Invoice.objects.filter(pk=bill.pk).update(
+        waived_because="", paid_on=asked.served_on, paid_how="check"
+    )
+    assert not {"fee.number", "fee.total"} & set(values_for(clerk, asked))
 
 
 def test_a_letter_is_made_once_kept_by_its_digest_and_never_changed(clerk, asked):
@@ -208,6 +214,39 @@ def test_how_a_letter_went_out_is_recorded_and_withdrawn(clerk, asked):
     assert gone.is_voided
     waiting = mailed(letter, clerk)
     assert waiting.waits and LetterMail.objects.get().sending == waiting
+
+
+def test_what_was_mailed_to_an_address_meanwhile_is_told_before_it_goes_there_again(clerk, asked):
+    letter = made(asked, clerk)
+    other = make_staff(Role.SUPERVISOR, name="M. Thorne")
+    by_hand = sent(letter, clerk, way="hand", note="Took it herself")
+    first = mailed(letter, clerk)
+    with pytest.raises(Refused, match="Ostrander had it mailed to this address on") as told:
+        mailed(letter, other, "Pell@Hale.invalid", after=by_hand.pk)
+    assert told.value.field == "address"
+    with pytest.raises(Refused):
+        mailed(letter, other)
+    # Another address, another way, a retry and who has read of it are let through.
+    elsewhere = mailed(letter, other, "moss@hale.invalid", after=by_hand.pk)
+    sent(letter, other, way="fax", address="555 0100")
+    said = {"way": "email", "to_name": "A. Pell", "address": "pell@hale.invalid", "sent_at": None}
+    again = actions.record_letter_sent(
+        clerk, case_id=letter.case_id, letter_id=letter.pk, record_id=first.pk, entry=said
+    )
+    assert again == first
+    third = mailed(letter, other, after=elsewhere.pk)
+    # One that failed, or was taken back, is not in the way.
+    set_back(LetterSending.objects.filter(pk=third.pk), outcome="failed")
+    actions.withdraw_letter_sent(clerk, record_id=first.pk, version=1, reason="Mistaken")
+    mailed(letter, other)
+    assert queries.last_sending(letter) == LetterSending.objects.latest("created_at").pk
+    page = reverse("letters:send", args=[letter.case_id, letter.pk])
+    assert str(queries.last_sending(letter)) in as_person(clerk).get(page).content.decode()
+    form = {**said, "record_id": str(new_id()), "after": str(first.pk), "sent_at": ""}
+    refused = as_person(clerk).post(page, form)
+    assert refused.status_code == 422 and "M. Thorne had it mailed" in refused.content.decode()
+    done = as_person(clerk).post(page, {**form, "after": str(queries.last_sending(letter))})
+    assert done.status_code == 302
 
 
 def test_an_office_without_a_mail_server_mails_no_letter(clerk, asked, settings):

@@ -131,7 +131,7 @@ def test_a_server_that_does_not_take_it_now_is_asked_again(clerk, letter, monkey
 
 
 def test_a_mail_that_cannot_be_written_is_told_and_holds_up_no_other(clerk, letter):
-    wrong, right = mailed(letter, clerk), mailed(letter, clerk)
+    wrong, right = mailed(letter, clerk), mailed(letter, clerk, "moss@hale.invalid")
     LetterSending.objects.filter(pk=wrong.pk).update(address="a@b.invalid\nBcc: c@d.invalid")
     assert mailing.send_letters(later()) == 1
     assert stands(wrong).outcome == "failed" and "cannot be written as a mail" in wrong.fault
@@ -178,7 +178,7 @@ def test_a_worker_that_learns_it_late_says_so_and_has_nothing_sent_again(
 
 
 def test_a_withdrawn_letter_or_record_is_not_mailed(clerk, letter):
-    first, second = mailed(letter, clerk), mailed(letter, clerk)
+    first, second = mailed(letter, clerk), mailed(letter, clerk, "moss@hale.invalid")
     actions.withdraw_letter_sent(clerk, record_id=first.pk, version=1, reason="wrong address")
     actions.withdraw_letter(clerk, record_id=letter.pk, version=2, reason="wrong name")
     assert mailing.send_letters(later()) == 0

@@ -129,6 +129,11 @@ def set_proposal_rule(
         if version:
             raise NotKnown("There is no such record.")
         standing = ProposalRule(pk=record_id, key=key)
+    elif not version and standing.pk == record_id:
+        # The first change of it, sent once more.
+        first = ProposalRule(pk=record_id, key=key)
+        set_fields(first, entry, ("is_on", "ground"))
+        return recorded_before(first) or standing
     else:
         require_version(standing, version)
     set_fields(standing, entry, ("is_on", "ground"))
