@@ -7,14 +7,8 @@ from datetime import datetime
 
 from cases.court.models import Demand, RecordsRequest
 from cases.decisions.models import Approval
-from cases.decisions.queries import (
-    ReadyItem,
-    cases_asked_for,
-    items_as_decided,
-    ready_items,
-    standing_of,
-    why_not_ready,
-)
+from cases.decisions.queries import cases_asked_for, standing_of
+from cases.decisions.ready import ReadyItem, items_as_decided, ready_items, why_not_ready
 from me_office.accounts.models import Staff
 
 __all__ = [

@@ -11,7 +11,7 @@ from rest_framework.parsers import MultiPartParser
 from cases.access import Act, require_role
 from cases.api.shared import CASE, framed
 from cases.court.queries import request_of
-from cases.decisions import actions, enclosing, queries
+from cases.decisions import actions, enclosing, queries, ready
 from cases.decisions.models import (
     Approval,
     Enclosure,
@@ -231,7 +231,7 @@ def _standing(opened: tuple[Staff, UUID], request_id: UUID) -> Standing:
 
 
 def _log(opened: tuple[Staff, UUID], request_id: UUID) -> list[Any]:
-    return queries.log_of(_standing(opened, request_id))
+    return ready.log_of(_standing(opened, request_id))
 
 
 EnclosureOutput = shape_of(

@@ -15,7 +15,8 @@ from cases.court.models import Demand
 from cases.decisions.actions import Picked
 from cases.decisions.models import Ground, ItemDecision
 from cases.decisions.proposal_rules import Proposal
-from cases.decisions.queries import Row, Standing, items_as_decided
+from cases.decisions.queries import Row, Standing
+from cases.decisions.ready import items_as_decided
 from cases.decisions.rules import KIND_WORDS, ItemKind, Mark, Outcome
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import bytes_words

@@ -17,7 +17,8 @@ from cases.court.models import Demand, RecordsRequest, made_releases
 from cases.court.side import KEPT_BACK, MIDDLE, DemandsTold, Offer, Section, offer
 from cases.decisions import queries
 from cases.decisions.models import LookAsked
-from cases.decisions.queries import Standing, items_as_decided
+from cases.decisions.queries import Standing
+from cases.decisions.ready import items_as_decided
 from cases.decisions.shown import GoesOut, goes_out, may_approve_now
 from cases.worklists import Waiting
 from me_office.accounts.models import Staff

@@ -25,7 +25,7 @@ from cases.course import CaseFrame, case_frame
 from cases.court.models import Demand, RecordsRequest
 from cases.court.page import read_request_page
 from cases.court.queries import request_of
-from cases.decisions import actions, enclosing, queries
+from cases.decisions import actions, enclosing, queries, ready
 from cases.decisions.enclosed_rules import ending_of
 from cases.decisions.forms import (
     AnswerForm,
@@ -409,7 +409,7 @@ def approve(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpRespo
         "standing": standing,
         "demands": [DemandPage(standing, one) for one in standing.demands],
         "going": goes_out(standing),
-        "log": queries.log_of(standing),
+        "log": ready.log_of(standing),
         "decided_by_you": request.user.pk in standing.deciders,
     }
     return answer_form(request, "decisions/approve.html", context, form)
@@ -481,7 +481,7 @@ def withheld(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResp
     frame = case_frame(request.user, case_id, current="court")
     asked = request_of(case_id, request_id)
     standing = queries.standing_of(asked, request.user)
-    context = {"frame": frame, "asked": asked, "log": queries.log_of(standing)}
+    context = {"frame": frame, "asked": asked, "log": ready.log_of(standing)}
     return render(request, "decisions/withheld.html", context)
 
 
@@ -490,7 +490,7 @@ def withheld_csv(request: StaffRequest, case_id: UUID, request_id: UUID) -> Stre
     """Send the log of what is kept back as CSV."""
     case_frame(request.user, case_id, current="court")
     asked = request_of(case_id, request_id)
-    rows = queries.log_lines(_standing(asked, request))
+    rows = ready.log_lines(_standing(asked, request))
     name = f"withheld-{slugify(asked.cause_number or str(asked.pk))}"
     return exported(
         request.user, "log of what is kept back", rows, asked={"request": str(asked.pk)}, name=name

@@ -10,7 +10,8 @@ from django.utils import timezone
 from cases.appearances.models import Appearance
 from cases.court.models import RecordsRequest, Release
 from cases.decisions.models import ItemDecision
-from cases.decisions.queries import Standing, items_as_decided, standing_of
+from cases.decisions.queries import Standing, standing_of
+from cases.decisions.ready import items_as_decided
 from cases.decisions.rules import ON_A_GROUND, ItemKind, Outcome, log_words
 from cases.letters.merging import Incomplete
 from cases.letters.values import Values, register

@@ -30,7 +30,7 @@ from cases.court.actions import withdraw_request
 from cases.court.marking import OrderTold
 from cases.court.models import RequestCase
 from cases.decisions.models import Ground
-from cases.decisions.queries import ReadyItem
+from cases.decisions.ready import ReadyItem
 from cases.decisions.rules import ItemKind, Outcome
 from cases.letters.models import Letter
 from cases.models import Case

@@ -15,8 +15,7 @@ from PIL import Image
 
 from cases.answers import contents, queries, tasks
 from cases.answers.records import record_address
-from cases.decisions import enclosing
-from cases.decisions import queries as decided
+from cases.decisions import enclosing, ready
 from cases.decisions.models import Enclosure
 from cases.redaction import reading
 from me_office.audit.errors import Conflict, NotAllowed, Refused
@@ -77,7 +76,7 @@ def test_each_goes_out_as_it_can_and_is_listed_with_digest_and_length(
     sound = reaching(demand, clerk, "recording")
     slides = reaching(demand, clerk, "other", words="Slides")
     decide(demand, clerk, "release")
-    lacks = decided.why_not_ready(demand.request)
+    lacks = ready.why_not_ready(demand.request)
     assert len(lacks) == 4
     assert lacks[0].startswith("Demand 1: no file is attached for “recordings”, decided to go out.")
     attach(clerk, paper, letter_pdf(), "sheets.pdf")
@@ -87,7 +86,7 @@ def test_each_goes_out_as_it_can_and_is_listed_with_digest_and_length(
         clerk, **keys(slides), record_id=new_id(),
         entry={"apart_to": "J. Moss", "apart_on": timezone.localdate(), "apart_how": "in a mailer"},
     )  # fmt: skip
-    assert len([one for one in decided.why_not_ready(demand.request) if "changed" in one]) == 1
+    assert len([one for one in ready.why_not_ready(demand.request) if "changed" in one]) == 1
     decide(demand, clerk, "release")
     approve(demand.request, second_person())
     answer = asked_answer(demand.request, clerk, camera_notes=True)
@@ -126,7 +125,7 @@ def test_without_the_cameras_notes_a_picture_goes_out_as_its_page_alone(demand, 
     folder, parts = tmp_path / "bag", tmp_path / "parts"
     folder.mkdir()
     parts.mkdir()
-    made = contents.gather(answer, decided.ready_items(demand.request), folder=folder, parts=parts)
+    made = contents.gather(answer, ready.ready_items(demand.request), folder=folder, parts=parts)
     assert [one.title for one in made.documents] == ["Whiteboard"]
     assert (made.files, made.enclosed) == ([], [])
 
@@ -183,5 +182,5 @@ def test_what_is_kept_back_of_it_is_not_in_the_packet(demand, clerk, tmp_path):
     reach = reaching(demand, clerk, "recording", words="Call of a neighbor")
     attach(clerk, reach, SOUND)
     decide(demand, clerk, "withhold", ground=ground_numbered(3, clerk).pk)
-    [one] = decided.ready_items(demand.request)
+    [one] = ready.ready_items(demand.request)
     assert (one.goes_out, one.copy_digest) == (False, "")

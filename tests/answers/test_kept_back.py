@@ -13,7 +13,7 @@ from cases.court.models import RecordsRequest, RequestCase
 from cases.decisions import actions as decisions
 from cases.decisions import queries
 from cases.decisions.models import Enclosure, Reach
-from cases.decisions.queries import ReadyItem
+from cases.decisions.ready import ReadyItem
 from cases.decisions.rules import BY_HAND, ItemKind, Outcome
 from cases.models import Case
 from cases.review.models import SignedPdf

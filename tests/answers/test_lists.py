@@ -14,7 +14,7 @@ from cases.answers.comparing import Held
 from cases.answers.contents import COVER_LETTER, Contents, Document, EnclosedFile
 from cases.answers.records import OWN
 from cases.court.marking import OrderTold
-from cases.decisions.queries import ReadyItem
+from cases.decisions.ready import ReadyItem
 from cases.decisions.rules import ItemKind, Outcome
 from cases.packets.rules import ReleasedAs
 

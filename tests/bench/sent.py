@@ -15,7 +15,7 @@ from PIL import Image
 from cases.answers.build import write_answer
 from cases.answers.models import Answer, PageRun, PageSeries
 from cases.court.models import RecordsRequest
-from cases.decisions.queries import ReadyItem
+from cases.decisions.ready import ReadyItem
 from cases.decisions.rules import ItemKind, Outcome
 from cases.models import Case
 from cases.statements.models import Statement

@@ -14,6 +14,7 @@ from cases.court.models import RecordsRequest, Release, RequestCase
 from cases.decisions import actions, items, queries
 from cases.decisions.models import Approval, Ground, ItemDecision, ProposalRule, StopSettled
 from cases.decisions.proposal_rules import Earlier
+from cases.decisions.ready import ready_items, why_not_ready, withholding_log
 from cases.docket.rules import waits_of
 from cases.docket.waiting import facts_of
 from cases.exhibits.models import Redaction
@@ -45,7 +46,7 @@ pytestmark = pytest.mark.django_db
 
 
 def lacks(demand) -> list[str]:
-    return queries.why_not_ready(demand.request)
+    return why_not_ready(demand.request)
 
 
 def test_each_item_is_decided_and_leaves_its_event(demand, clerk, ground):
@@ -161,7 +162,7 @@ def test_what_the_record_does_not_keep_is_named_by_hand_and_is_somebody_elses(de
     [named] = [one for one in picked(demand) if one.kind == "other"]
     made = decide(demand, clerk, "not ours", items=[named], held_by="State laboratory")
     assert made.label == "Worksheets of the laboratory"
-    [ready] = queries.ready_items(demand.request)
+    [ready] = ready_items(demand.request)
     assert (ready.held_by, ready.goes_out) == ("State laboratory", False)
 
 
@@ -177,7 +178,7 @@ def test_a_redaction_without_its_copy_is_not_ready(demand, clerk, ground, vasko)
         created_by=vasko, changed_by=vasko,
     )  # fmt: skip
     assert lacks(demand) == ["A second person has not approved what was decided."]
-    ready = {one.number: one for one in queries.ready_items(demand.request)}
+    ready = {one.number: one for one in ready_items(demand.request)}
     assert (ready["P 3"].copy_digest, ready["P 1"].copy_digest) == (other.sha256, "")
 
 
@@ -440,7 +441,7 @@ def test_the_log_names_what_is_kept_back_with_its_ground_and_discloses_nothing(
 ):
     decide(demand, clerk, "withhold", "P 2", ground=ground)
     decide(demand, clerk, "release", "P 1")
-    [row] = queries.withholding_log(demand.request)
+    [row] = withholding_log(demand.request)
     assert (row.item, row.what, row.treatment) == ("P 2", "photograph", "withheld")
     assert (row.ground, row.citation) == ("Health record of a person", "County Code 27, section 4")
     assert "driver" not in str(row)

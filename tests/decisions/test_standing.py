@@ -9,7 +9,8 @@ import pytest
 from cases.court.models import Demand, RecordsRequest
 from cases.decisions.models import Approval, Ground, ItemDecision, StopSettled
 from cases.decisions.proposal_rules import Proposal
-from cases.decisions.queries import Row, Standing, items_as_decided, log_of
+from cases.decisions.queries import Row, Standing
+from cases.decisions.ready import items_as_decided, log_of
 from cases.decisions.rules import Item, ItemKind, Outcome
 from cases.models import Case
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.urls import reverse
 
-from cases.decisions import queries
+from cases.decisions import queries, ready
 from me_office.audit.errors import Refused
 from tests.decisions.builders import (
     approve,
@@ -41,9 +41,9 @@ def test_it_is_asked_plainly_and_marks_after_the_approval_end_it(clerk, case, le
     assert "Send it whole, although places in it are marked" in page.content.decode()
     decide(demand, clerk, "release", whole=True)
     approve(asked, second_person())
-    assert queries.why_not_ready(asked) == []
+    assert ready.why_not_ready(asked) == []
     cover(clerk, letter, 1, [4000, 4000, 6000, 5000], why)
-    assert queries.why_not_ready(asked) == ["Demand 1: 1 item has changed since the decision."]
+    assert ready.why_not_ready(asked) == ["Demand 1: 1 item has changed since the decision."]
     assert (
         "marked for redaction since"
         in client.get(reverse("decisions:demand", kwargs=place)).content.decode()
