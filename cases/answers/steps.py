@@ -21,6 +21,7 @@ from cases.answers.models import Answer, Delivery
 from cases.answers.since import differs_of
 from cases.court import side
 from cases.court.models import Demand, RecordsRequest
+from cases.court.on_page import once
 from cases.court.rules import RequestState
 from cases.court.side import Offer
 from cases.court.timeline import moment, tell_moments
@@ -68,12 +69,16 @@ class AnswersShown:
 
 
 def _answers(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> AnswersShown | None:
-    found = queries.answers_to(asked.pk)
+    found = _all(asked)
     may_do = may(actor, Act.BUILD_ANSWER, asked.case)
     may_build = asked.state == RequestState.OPEN and may_do
     if not found:
         return AnswersShown(asked, found, may_build, may_do) if may_build else None
     return AnswersShown(asked, found, may_build, may_do, _changed(actor, asked, found))
+
+
+def _all(asked: RecordsRequest) -> list[Answer]:
+    return once(asked, queries.answers_to, lambda: queries.answers_to(asked.pk))
 
 
 def _changed(actor: Staff, asked: RecordsRequest, answers: Sequence[Answer]) -> list[Changed]:
@@ -112,7 +117,7 @@ def _next(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> Ans
     if not any(one.kind == ASKS_RECORDS for one in demands):
         return None
     standing = standing_on_page(asked, actor)
-    left = queries.not_sent(asked.pk)
+    left = queries.not_sent(asked.pk) if _all(asked) else []
     found = AnswersShown(asked, left, True, False, is_approved=standing.is_approved)
     return found if found.answers or found.is_approved else None
 

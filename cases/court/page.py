@@ -12,6 +12,7 @@ from cases.access import Act, Decision, decision_on, may
 from cases.course import CaseFrame
 from cases.court import queries
 from cases.court.models import Demand, Original, RecordsRequest
+from cases.court.on_page import once
 from cases.court.rules import NAMES_ITS_COURT, Due, closed_day_words, due_words
 from cases.court.side import MIDDLE, SIDE, Offer, Part, demand_page, parts_of, told_of_demands
 from me_office.accounts.models import Staff
@@ -81,7 +82,7 @@ def read_request_page(
     """
     asked = queries.request_of(frame.case.pk, request_id)
     asked.case = frame.case
-    demands = queries.demands_of(asked)
+    demands = once(asked, queries.demands_of, lambda: queries.demands_of(asked))
     words, head = told_of_demands(actor, asked, demands)
     handles = may(actor, Act.HANDLE_REQUEST, frame.case) and asked.is_open
     side = parts_of(actor, asked, demands, SIDE, handles=handles)

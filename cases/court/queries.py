@@ -38,6 +38,7 @@ from cases.court.models import (
     RequestCase,
     made_releases,
 )
+from cases.court.on_page import once
 from cases.court.rules import (
     AUTHORITY_ASKED,
     Answered,
@@ -218,11 +219,21 @@ def authority_need(asked: RecordsRequest) -> Need:
     return next(one for one in authority_needs() if one.key == key)
 
 
-def why_no_authority(asked: RecordsRequest) -> str:
-    """Say what keeps a request from its answer as to the right of who asks, or nothing."""
-    record = authority_of(asked)
+def authority_on_page(asked: RecordsRequest) -> tuple[Authority | None, Need]:
+    """Read the right of who asks, and whether the office asks for it, once for a page."""
+    return once(asked, authority_of, lambda: (authority_of(asked), authority_need(asked)))
+
+
+def why_no_authority(asked: RecordsRequest, *, on_page: bool = False) -> str:
+    """Say what keeps a request from its answer as to the right of who asks, or nothing.
+
+    `on_page`, as it was read once for all parts of a page.
+    """
+    record, need = (
+        authority_on_page(asked) if on_page else (authority_of(asked), authority_need(asked))
+    )
     outcome = record.outcome if record is not None else "open"
-    return authority_lacks(needed=authority_need(asked).needed, outcome=outcome)
+    return authority_lacks(needed=need.needed, outcome=outcome)
 
 
 def fees() -> list[FeeRule]:

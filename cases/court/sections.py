@@ -76,7 +76,7 @@ class AuthorityShown:
 
 def authority(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand]) -> object:
     """Read by what right somebody asks."""
-    return AuthorityShown(queries.authority_of(asked), queries.authority_need(asked))
+    return AuthorityShown(*queries.authority_on_page(asked))
 
 
 def _without_counsel(

@@ -9,12 +9,13 @@ from dataclasses import dataclass, field
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.utils import timezone
 
 from cases.access import cases_open_to
 from cases.court.models import Demand, RecordsRequest, RequestCase
-from cases.court.queries import why_no_authority
+from cases.court.on_page import once
+from cases.court.queries import demands_of, why_no_authority
 from cases.court.rules import RequestState
 from cases.decisions.items import items_of, sent_earlier, stops_of
 from cases.decisions.models import (
@@ -211,9 +212,22 @@ def as_decided(one: ItemDecision, demand: int, copy_digest: str = "") -> Decided
 
 def cases_asked_for(asked: RecordsRequest) -> list[Case]:
     """Return the cases whose records a request asks for, the one under which it is logged first."""
+    cases, _ = _cases_for(asked, None)
+    return cases
+
+
+def _cases_for(asked: RecordsRequest, actor: Staff | None) -> tuple[list[Case], int]:
+    """Return the same, of which a person may know, and how many others there are; one statement."""
     further = RequestCase.objects.active().filter(request=asked).values("case")
-    rows = Case.objects.filter(Q(pk=asked.case_id) | Q(pk__in=further)).select_related("decedent")
-    return sorted(rows, key=lambda case: (case.pk != asked.case_id, case.label))
+    open_ones = Case.objects.all() if actor is None else cases_open_to(actor)
+    every = (
+        Case.objects.filter(Q(pk=asked.case_id) | Q(pk__in=further))
+        .annotate(is_open=Exists(open_ones.filter(pk=OuterRef("pk"))))
+        .select_related("decedent")
+    )
+    rows: list[Case] = [case for case in every if case.is_open]
+    found = sorted(rows, key=lambda case: (case.pk != asked.case_id, case.label))
+    return found, len(every) - len(rows)
 
 
 def rules_now() -> dict[str, RuleNow]:
@@ -226,21 +240,16 @@ def rules_now() -> dict[str, RuleNow]:
     return {rule.key: changed.get(rule.key, RuleNow(rule.key)) for rule in RULES}
 
 
-def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
+def standing_of(
+    asked: RecordsRequest, actor: Staff | None = None, *, on_page: bool = False
+) -> Standing:
     """Read a request with all that is decided about it, in a fixed number of statements.
 
     With an actor, of the cases that they may know of alone; how many others it asks for is counted.
+    `on_page` takes what other parts of the page have read.
     """
-    cases = cases_asked_for(asked)
-    closed = 0
-    if actor is not None:
-        open_ones = set(
-            cases_open_to(actor).filter(pk__in=[one.pk for one in cases])
-            .values_list("pk", flat=True)
-        )  # fmt: skip
-        closed = sum(one.pk not in open_ones for one in cases)
-        cases = [one for one in cases if one.pk in open_ones]
-    demands = list(Demand.objects.active().filter(request=asked).order_by("number"))
+    cases, closed = _cases_for(asked, actor)
+    demands = once(asked, demands_of, lambda: demands_of(asked)) if on_page else demands_of(asked)
     chosen = list(
         Reach.objects.filter(request=asked, case__in=cases, demand__voided_at=None)
         .order_by("created_at", "id")
@@ -271,7 +280,7 @@ def standing_of(asked: RecordsRequest, actor: Staff | None = None) -> Standing:
         reached_by=frozenset(
             by for one in chosen for by in (one.created_by_id, one.voided_by_id) if by
         ),
-        right=why_no_authority(asked),
+        right=why_no_authority(asked, on_page=on_page),
     )  # fmt: skip
 
 
@@ -287,7 +296,7 @@ def standing_on_page(asked: RecordsRequest, actor: Staff) -> Standing:
     """
     last = _on_page.get()
     if last is None or last[0] is not asked or last[1] != actor.pk:
-        last = (asked, actor.pk, standing_of(asked, actor))
+        last = (asked, actor.pk, standing_of(asked, actor, on_page=True))
         _on_page.set(last)
     return last[2]
 

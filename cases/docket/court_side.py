@@ -21,7 +21,7 @@ from cases.court.side import Offer, Section, offer
 from cases.docket import queries
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import COPIES_WORDS, CopiesDo, Waits, waits_of
-from cases.docket.waiting import facts_of
+from cases.docket.waiting import facts_on_page
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import day
@@ -97,7 +97,7 @@ def handled_told(actor: Staff, asked: RecordsRequest, demands: Sequence[Demand])
     """Return who handles the request and what it waits for; a fixed number of statements."""
     waits = None
     if asked.state == RequestState.OPEN:
-        waits = waits_of(facts_of([asked], queries.today(), actor)[asked.pk])
+        waits = waits_of(facts_on_page(asked, demands, queries.today(), actor))
     allowed = may(actor, Act.HANDLE_REQUEST, asked.case)
     return HandledTold(queries.handling_of(asked.pk), waits, allowed)
 

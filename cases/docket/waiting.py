@@ -23,8 +23,8 @@ from cases.court.queries import authority_needs
 from cases.court.rules import authority_key
 from cases.decisions.items import CASE_TOLD, CaseTold, case_told, stops_told
 from cases.decisions.models import Approval, LookAsked, Stop, StopSettled
-from cases.decisions.queries import ASKS_RECORDS
-from cases.decisions.tally import NOTHING, Tally, tallies
+from cases.decisions.queries import ASKS_RECORDS, standing_on_page
+from cases.decisions.tally import NOTHING, Tally, tallies, tally_of
 from cases.docket.models import Handling
 from cases.docket.rules import Facts
 from cases.letters.models import Letter, LetterSending
@@ -77,6 +77,24 @@ def facts_of(
     """Return what is recorded of open requests; six statements."""
     asked = RecordsRequest.objects.filter(any_of("pk", [one.pk for one in rows]))
     return facts_in(asked, today, actor)
+
+
+def facts_on_page(
+    asked: RecordsRequest, demands: Sequence[Demand], today: date, actor: Staff
+) -> Facts:
+    """Return the same of one request on its own page, whose other parts have read most of it."""
+    if not any(one.kind == ASKS_RECORDS for one in demands):
+        return facts_of([asked], today, actor)[asked.pk]
+    [one] = _read(RecordsRequest.objects.filter(pk=asked.pk))
+    standing = standing_on_page(asked, actor)
+    dates = _testimony([asked.pk], today) if "testimony" in one.kinds else {}
+    return _facts(
+        one, dates.get(asked.pk, _NO_DATE),
+        tally_of([standing.state_of(each) for each in standing.demands]),
+        stops=sum(not each.settled for each in standing.stops),
+        closed_cases=standing.closed_cases,
+        has_right=not standing.right,
+    )  # fmt: skip
 
 
 def facts_in(
