@@ -87,7 +87,10 @@ class PacketForm(OfficeForm):
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **kwargs)
-        record_field(self, "asked").queryset = requests
+        asked = record_field(self, "asked")
+        asked.queryset = requests
+        # Of those that were read already: the field would read them once more.
+        asked.choices = [(one.pk, asked.label_from_instance(one)) for one in requests]
         choice_field(self, "originals").choices = [
             (str(one.photograph_id), f"Photograph {one.photograph.number}: {one.why}")
             for one in redactions

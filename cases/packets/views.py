@@ -59,10 +59,11 @@ def _page_context(
 def packets(request: StaffRequest, case_id: UUID) -> HttpResponse:
     """Show the case's packets; a clerk asks for another."""
     frame = case_frame(request.user, case_id, current="court")
-    open_requests = list(queries.open_requests_of(case_id))
+    requests = queries.open_requests_of(case_id)
+    open_requests = list(requests)
     form = PacketForm(
         request.POST or None,
-        requests=queries.open_requests_of(case_id),
+        requests=requests,
         redactions=list(redactions_in_force(frame.case).values()),
         curricula=may_be_sent(frame.case),
         initial={"asked": _chosen_request(request, open_requests)},
