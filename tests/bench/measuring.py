@@ -20,8 +20,6 @@ MORE_STATEMENTS = {
     "review": 17,
     "first page, pathologist": 17,
     "first page, supervisor": 17,
-    # One more asks for orders of a court that came after a packet was built.
-    "packets": 16,
 }
 MOST_P95_MS = 150
 MOST_RATIO = 1.3
