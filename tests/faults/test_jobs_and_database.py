@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -137,6 +138,37 @@ def test_an_answer_whose_keeping_was_not_confirmed_is_whole(wire, answer, carele
     assert (answer.state, answer.path) == ("made", path)
     assert tasks.build_answer(request_id=str(answer.pk)) == "nothing to do"
     assert holds(answer.path, answer.sha256) is not careless
+
+
+def build_until(stage: str, key: UUID) -> None:
+    """Build an answer as a worker does; from a stage on the database is not there."""
+
+    def reached(now: str) -> None:
+        if now == stage:
+            over("/nowhere")
+
+    tasks.make_requested(key, reached=reached)
+
+
+def test_an_answer_whose_database_stops_at_any_stage_is_taken_up_and_made_once(
+    answer, tmp_path, monkeypatch
+):
+    monkeypatch.setattr(job_queries, "is_idle", lambda queue: True)  # its message was taken
+    # Before a number is given, with numbers given, with the ZIP ready, with its file published.
+    for attempt, stage in enumerate(("photographs", "combine", "publish", "published"), start=1):
+        assert Apart(build_until, stage, answer.pk).wait() != 0, "its worker says that it failed"
+        answer.refresh_from_db()
+        assert (answer.state, answer.attempts, answer.path) == ("making", attempt, "")
+        assert not NumberedPages.objects.exists()
+        fall_silent(answer)
+        assert tasks.resume_answers() == 1, "nobody has to ask"
+    assert tasks.build_answer(request_id=str(answer.pk)) == "made"
+    answer.refresh_from_db()
+    assert files_of(answer) == [Path(default_storage.path(answer.path))]
+    assert complaint_of(unpacked(answer, tmp_path)) == ""
+    runs = list(PageRun.objects.filter(answer=answer).order_by("first"))
+    assert [run.attempt for run in runs] == [2, 3, 4, 5]
+    assert all(one.last < other.first for one, other in pairwise(runs))
 
 
 @pytest.mark.parametrize("answered", [False, True], ids=["before", "after"])
