@@ -75,6 +75,9 @@ def build(
         path, digest = store.publish(made.zip, packet_id=answer.pk, attempt=attempt)
     try:
         reached("published")
+        with _tells_all(answer):
+            # Decided otherwise, or another file attached, while this was being built.
+            _chosen(answer)
         yield MadeAnswer(
             path=path,
             sha256=digest,

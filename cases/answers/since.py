@@ -40,8 +40,14 @@ def keeps_closed(answer: Answer) -> bool:
     return any(one.firm for one in differs_now(answer))
 
 
-def differs_of(answers: Sequence[Answer], standing: Standing) -> dict[Answer, list[Differs]]:
-    """Return the same for several answers to one request, of what was read already."""
+def differs_of(
+    answers: Sequence[Answer], standing: Standing, *, knows_all: bool = False
+) -> dict[Answer, list[Differs]]:
+    """Return the same for several answers to one request, of what was read already.
+
+    `knows_all`: the person may know of every case that is sent. One that is lacking is then no
+    longer asked for, whichever others are closed to them.
+    """
     asked = standing.asked
     now = _now(standing)
     approved = standing.approval.digest if standing.approval else ""
@@ -57,7 +63,7 @@ def differs_of(answers: Sequence[Answer], standing: Standing) -> dict[Answer, li
                 is_withdrawn=asked.state == RequestState.WITHDRAWN,
                 stops=stops,
                 cases={case.pk for case in standing.cases},
-                closed=standing.closed_cases,
+                closed=0 if knows_all else standing.closed_cases,
             ),
         )
         for one in answers

@@ -48,6 +48,7 @@ from tests.answers.builders import answer_being_built, asked_of_open_case
 from tests.answers.decided import asked_answer, decided_request
 from tests.builders import make_case, make_staff
 from tests.decisions.builders import approve, decide, second_person
+from tests.jobs.killed import files_of
 from tests.packets.builders import altered, make_clerk, make_request
 from tests.packets.reading import complaint_of, unpacked
 
@@ -224,6 +225,24 @@ def test_an_answer_whose_decisions_changed_since_is_not_built(signed):
     answer.refresh_from_db()
     assert "decided anew" in answer.failure
     assert not NumberedPages.objects.filter(answer=answer).exists()
+
+
+def test_what_is_decided_otherwise_while_an_answer_is_built_is_not_published(signed, monkeypatch):
+    clerk = make_clerk()
+    asked = decided_request(signed, clerk, kinds=("custody record", "photograph"))
+    answer = asked_answer(asked, clerk)
+    packed = build.write_zip
+
+    def meanwhile(*args, **said):
+        decide(asked.demands.get(), clerk, "withhold", "P 1", ground=Ground.objects.get().pk,
+               reason="A person shown asked for it.")  # fmt: skip
+        packed(*args, **said)
+
+    monkeypatch.setattr(build, "write_zip", meanwhile)
+    assert tasks.build_answer(request_id=str(answer.pk)) == "failed"
+    answer.refresh_from_db()
+    assert "second person has not approved" in answer.failure
+    assert (answer.path, files_of(answer)) == ("", [])
 
 
 def test_who_may_not_know_of_a_case_that_is_asked_for_does_not_try_again(signed):

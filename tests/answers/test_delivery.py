@@ -17,7 +17,7 @@ from cases.answers.delivering import call_back_delivery, deliver_answer
 from cases.answers.models import Answer, Delivery, Opening
 from cases.answers.queries import answers_to_hand_over
 from cases.answers.since import differs_now
-from cases.court.models import Release
+from cases.court.models import Release, RequestCase
 from cases.court.timeline import time_line
 from cases.decisions.actions import leave_out_records, note_stop, settle_stop
 from cases.decisions.items import sent_earlier
@@ -360,6 +360,24 @@ def test_who_may_not_know_of_a_case_that_is_sent_neither_delivers_nor_fetches_it
     client.force_login(clerk)
     zipped = reverse("answers:download-answer", args=[answer.case_id, answer.pk])
     assert client.get(zipped).status_code >= 400
+
+
+def test_a_case_that_is_no_longer_asked_for_keeps_it_whatever_else_is_closed_to_the_person(
+    answer, clerk
+):
+    boss, gone, closed = second_person(), make_case(), make_case()
+    Answer.objects.filter(pk=answer.pk).update(
+        sent_items=[*answer.sent_items, ["report", str(new_id()), str(gone.pk)]]
+    )
+    with pytest.raises(Refused, match="no longer asks for one of its cases"):
+        deliver(answer, boss, "mail", although="The same goes out.")
+    RequestCase.objects.create(
+        case=closed, request=answer.request, created_by=clerk, changed_by=clerk
+    )
+    Case.objects.filter(pk=closed.pk).update(restricted=True)
+    with pytest.raises(Refused, match="no longer asks for one of its cases") as why:
+        deliver(answer, boss, "mail", although="The same goes out.")
+    assert closed.label not in str(why.value)
 
 
 def test_only_an_address_is_called_back_and_by_who_read_it_as_it_stands(answer, clerk):
