@@ -162,6 +162,16 @@ def test_one_delivery_does_not_open_another(answer, clerk):
     assert client.get(reverse("answers:fetch", args=[other.token])).status_code == 302
 
 
+def test_a_code_opens_for_an_hour_and_is_asked_for_again(answer, clerk, monkeypatch):
+    made = deliver(answer, clerk)
+    client = Client()
+    enter(client, made)
+    fetch = reverse("answers:fetch", args=[made.token])
+    assert client.head(fetch).status_code == 200
+    monkeypatch.setattr(pick_up, "TICKET_SECONDS", -1)
+    assert client.head(fetch).status_code == 302
+
+
 def test_an_address_that_is_called_back_stops_a_download_that_is_under_way(
     answer, clerk, monkeypatch
 ):

@@ -7,7 +7,11 @@ from django.urls import reverse
 
 from cases.access import Act
 from cases.answers import actions, queries
-from cases.answers.actions import give_page_numbers, replace_page_series
+from cases.answers.actions import (
+    give_page_numbers,
+    replace_certificate_wording,
+    replace_page_series,
+)
 from cases.answers.models import NumberedPages, PageRun, PageSeries
 from cases.models import Case
 from me_office.accounts.roles import Role
@@ -188,6 +192,21 @@ def test_the_api_finds_a_page_and_replaces_the_series(clerk, client):
     [told] = client.get("/api/page-numbers/TC-2/").json()
     assert (told["state"], told["label"], told["page_of_document"]) == ("found", "Report", 2)
     assert client.get("/api/page-numbers/4/").json() == []
+
+
+def test_what_took_the_place_of_what_was_never_there_is_told_and_a_wording_is_kept_by_who_may(
+    clerk,
+):
+    said = {"prefix": "ZZ-", "digits": 6}
+    with pytest.raises(Refused, match="were changed meanwhile"):
+        replace_page_series(clerk, record_id=new_id(), entry=said, of=new_id())
+    words = {"words": "I certify for {office}."}
+    with pytest.raises(Refused, match="was replaced meanwhile"):
+        replace_certificate_wording(clerk, record_id=new_id(), edition=3, entry=words)
+    with pytest.raises(NotAllowed):
+        replace_certificate_wording(
+            make_staff(Role.PATHOLOGIST), record_id=new_id(), edition=0, entry=words
+        )
 
 
 def test_who_may_no_longer_build_an_answer_gets_no_numbers(clerk):

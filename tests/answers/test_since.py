@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from uuid import UUID
 
 import pytest
@@ -62,6 +63,18 @@ def differs(now, *held):
 def test_of_what_several_demands_reach_the_strictest_decision_counts(outcomes, words):
     assert differs(standing(*outcomes)) == [(words, True)]
     assert differs(standing("release", "sent")) == []
+
+
+def test_what_one_of_several_demands_shows_to_be_changed_or_marked_is_told():
+    now = standing("release", "release")
+    [[first], [last]] = now.rows.values()
+    key = list(now.rows)[1]
+    now.rows[key] = [replace(last, is_changed=True)]
+    assert differs(now) == [("P 1 has changed since.", False)]
+    marked = replace(ITEM, marked="m")
+    now.rows[key] = [replace(last, item=marked)]
+    assert now.rows[key][0].is_marked_anew and not first.is_marked_anew
+    assert differs(now) == [("P 1 is marked for redaction now, and whole in it.", True)]
 
 
 def test_a_stop_that_is_settled_keeps_nothing_back_and_any_other_does():
