@@ -8,7 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from cases.answers.comparing import Differs, Stands, Whole, differences, held_in
+from cases.answers.comparing import (
+    Differs,
+    Stands,
+    Whole,
+    differences,
+    held_in,
+    why_not_delivered,
+)
 from cases.answers.models import Answer
 from cases.court.models import RecordsRequest
 from cases.court.rules import RequestState
@@ -16,6 +23,7 @@ from cases.decisions.queries import Row, Standing, standing_of
 from cases.decisions.rules import ItemKind, Outcome
 from cases.review.models import Addendum
 from me_office.accounts.models import Staff
+from me_office.audit.errors import Refused
 
 # What a room above knows of a request that matters for its answers: orders of a court.
 Reader = Callable[[RecordsRequest, Sequence[Answer]], dict[Answer, list[Differs]]]
@@ -38,6 +46,18 @@ def differs_now(answer: Answer, actor: Staff | None = None) -> list[Differs]:
 def keeps_closed(answer: Answer) -> bool:
     """Tell whether an address opens nothing now, because of what its packet holds."""
     return any(one.firm for one in differs_now(answer))
+
+
+def require_may_leave(answer: Answer, actor: Staff) -> None:
+    """Refuse a built answer that leaves in no way as things stand. Raises Refused.
+
+    For a person who may know of every case that it sends.
+    """
+    standing = standing_of(answer.request, actor)
+    found = differs_of([answer], standing, knows_all=True)[answer]
+    firm = [one for one in found if one.firm]
+    if firm:
+        raise Refused(why_not_delivered(firm, although="", may_although=False))
 
 
 def differs_of(

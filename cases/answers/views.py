@@ -34,7 +34,7 @@ from cases.answers.forms import (
 )
 from cases.answers.models import Answer
 from cases.answers.records import document_address, later_words, record_address
-from cases.answers.since import differs_now
+from cases.answers.since import differs_now, require_may_leave
 from cases.course import case_frame
 from cases.court.marking import orders_of
 from cases.court.queries import request_of, testimony_asked_of
@@ -211,6 +211,8 @@ def download_answer(request: StaffRequest, case_id: UUID, answer_id: UUID) -> Ht
     actions.require_all_cases(request.user, fetched.sent_cases)
     if not fetched.is_built:
         raise NotKnown("This answer is not built yet.")
+    if not queries.is_released(fetched):  # what was released stays what it was
+        require_may_leave(fetched, request.user)
     if request.method == "GET":
         what = "answer fetched, in part" if "Range" in request.headers else "answer fetched"
         note_access(request.user, case_id=case_id, what=what, record_id=fetched.pk)

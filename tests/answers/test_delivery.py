@@ -252,7 +252,7 @@ def test_who_may_not_deliver_and_what_must_not_leave(answer, clerk):
         )  # fmt: skip
 
 
-def test_an_answer_that_was_decided_otherwise_since_does_not_leave(answer, clerk):
+def test_an_answer_that_was_decided_otherwise_since_does_not_leave(answer, clerk, client):
     decide(
         answer.request.demands.get(), clerk, "withhold", "P 1", ground=Ground.objects.get().pk,
         reason="A person shown asked for it.",
@@ -264,6 +264,13 @@ def test_an_answer_that_was_decided_otherwise_since_does_not_leave(answer, clerk
         deliver(answer, clerk, "mail")
     with pytest.raises(Refused, match="P 1 is withheld now"):
         deliver(answer, second_person(), "mail", although="It is the same.")
+    # Nor is it fetched here, to be carried out by hand: its page says that it does not leave.
+    client.force_login(clerk)
+    fetched = client.get(reverse("answers:download-answer", args=[answer.case_id, answer.pk]))
+    assert fetched.status_code >= 400 and "P 1 is withheld now" in fetched.content.decode()
+    page = client.get(reverse("answers:answer", args=[answer.case_id, answer.pk]))
+    assert "It does not leave the office" in page.content.decode()
+    assert "answer.zip" not in page.content.decode()
 
 
 def test_one_who_decided_none_of_it_delivers_what_was_only_approved_anew_and_says_why(
