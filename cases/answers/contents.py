@@ -10,6 +10,7 @@ from typing import Any
 from uuid import UUID
 
 from django.utils.text import slugify
+from PIL import Image
 
 from cases.answers.chosen import Chosen
 from cases.answers.combining import CannotCombine, pages_of
@@ -42,7 +43,7 @@ from cases.review.models import AmendedPassage, Report, ReportDraft, SignedPdf
 from cases.statements.models import Statement
 from evidence import store
 from evidence.custody.models import Seal, Transfer
-from evidence.imaging.pictures import upright
+from evidence.imaging.pictures import BROKEN, upright
 from evidence.photographs.models import Photograph
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
@@ -524,7 +525,7 @@ def _picture(now: _Gathering, one: Chosen, file: StoredFile) -> None:
     try:
         with store.open_stored(file) as stored:
             picture = upright(stored).convert("RGB")
-    except (OSError, ValueError, SyntaxError, MemoryError) as error:
+    except (Image.DecompressionBombError, MemoryError, *BROKEN) as error:
         raise CannotBuild(f"The picture of {one.label} can't be opened. Attach a PDF.") from error
     picture.thumbnail((LONGEST_PX, LONGEST_PX))
     picture.info = {}

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from datetime import UTC, date, datetime
 from pathlib import Path
 from types import SimpleNamespace
 from uuid import UUID
 
 import pytest
+from PIL import Image
 
 from cases.answers import build, contents, listing
 from cases.answers.comparing import Held
@@ -218,6 +220,22 @@ def test_a_stored_file_that_is_missing_or_another_stops_the_building(monkeypatch
     monkeypatch.setattr(contents.store, "lend", lambda stored, there: None)
     with pytest.raises(contents.CannotBuild, match="no longer has its digest"):
         now.lend(SimpleNamespace(), tmp_path / "a.pdf", "a letter")
+
+
+@pytest.mark.parametrize(
+    "fault", [Image.DecompressionBombError("large"), MemoryError(), IndexError(), OSError("cut")]
+)
+def test_a_picture_that_cannot_be_opened_is_named_whatever_is_wrong_with_it(
+    fault, monkeypatch, tmp_path
+):
+    def broken(file):
+        raise fault
+
+    monkeypatch.setattr(contents.store, "open_stored", lambda stored: nullcontext(None))
+    monkeypatch.setattr(contents, "upright", broken)
+    now = contents._Gathering(None, tmp_path, tmp_path, (), Contents())
+    with pytest.raises(contents.CannotBuild, match="The picture of Whiteboard can't be opened"):
+        contents._picture(now, item("other", label="Whiteboard"), None)
 
 
 def test_what_is_no_pdf_and_what_cannot_be_numbered_goes_beside_and_is_told(monkeypatch, tmp_path):
