@@ -17,7 +17,7 @@ from cases.decisions.models import Ground, ItemDecision
 from cases.decisions.proposal_rules import Proposal
 from cases.decisions.queries import Row, Standing
 from cases.decisions.ready import items_as_decided
-from cases.decisions.rules import KIND_WORDS, ItemKind, Mark, Outcome
+from cases.decisions.rules import BY_HAND, KIND_WORDS, ItemKind, Mark, Outcome
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import bytes_words
 
@@ -206,6 +206,7 @@ class GoesOut:
     originals: int = 0
     redacted: int = 0
     waits: int = 0
+    papers_wait: int = 0
     others: int = 0
     withheld: int = 0
     not_there: int = 0
@@ -226,7 +227,10 @@ class GoesOut:
             return "nothing yet"
         said = []
         if self.documents:
-            said.append(f"{self.documents} document{_s(self.documents)}")
+            wait = f" ({self.papers_wait} wait{'s' if self.papers_wait == 1 else ''} for a copy)"
+            said.append(
+                f"{self.documents} document{_s(self.documents)}{wait if self.papers_wait else ''}"
+            )
         if self.photographs:
             each = [f"{self.originals} original{_s(self.originals)}" if self.originals else "",
                     f"{self.redacted} redacted cop{'y' if self.redacted == 1 else 'ies'}"
@@ -266,6 +270,11 @@ def goes_out(standing: Standing) -> GoesOut:
         originals=len(pictures) - redacted - waits,
         redacted=redacted,
         waits=waits,
+        papers_wait=sum(
+            one.outcome is Outcome.REDACT and not one.copy_digest and one.kind not in BY_HAND
+            for one in out
+        )
+        - waits,
         others=others,
         withheld=sum(one.outcome is Outcome.WITHHOLD for one in ready),
         not_there=sum(one.outcome in {Outcome.MISSING, Outcome.NOT_OURS} for one in ready),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -138,7 +138,7 @@ def export_figures(request: StaffRequest) -> StreamingHttpResponse:
 def figure(request: StaffRequest, key: str) -> HttpResponse:
     """Show the requests behind a figure."""
     found, year = _year(request, behind=True)
-    part = found.year.part(key)
+    part = yearly.figure_behind(request.user, date(year, 1, 1), date(year, 12, 31), found, key)
     if part is None:
         raise NotKnown("There is no such figure.")
     rows, at, pages = yearly.requests_behind(request.user, part.keys, page=_page(request))
@@ -162,7 +162,7 @@ def figure(request: StaffRequest, key: str) -> HttpResponse:
 def export_figure(request: StaffRequest, key: str) -> StreamingHttpResponse:
     """Send the requests behind a figure as CSV."""
     found, year = _year(request, behind=True)
-    part = found.year.part(key)
+    part = yearly.figure_behind(request.user, date(year, 1, 1), date(year, 12, 31), found, key)
     if part is None:
         raise NotKnown("There is no such figure.")
     asked = {"year": str(year), "figure": key}

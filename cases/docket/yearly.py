@@ -31,13 +31,15 @@ from django.db.models.functions import Coalesce, TruncDate
 from cases.access import cases_open_to
 from cases.court.models import Invoice, RecordsRequest, Release
 from cases.court.queries import closed_on
-from cases.decisions.models import ItemDecision
-from cases.docket.figures import ANSWERED, Asked, Sort, Year, counted, figures_of
+from cases.decisions.models import Ground, ItemDecision
+from cases.docket.figures import ANSWERED, Asked, Figure, Sort, Year, counted, figures_of
 from cases.docket.queries import PAGE
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
+from me_office.audit.models import rows_of
 
 MOST_A_YEAR = 20_000
+ON_GROUND = "ground-"
 
 
 def served_in(actor: Staff, first: date, last: date) -> QuerySet[RecordsRequest]:
@@ -57,6 +59,8 @@ class Kept:
     withheld: int
     redacted: int
     requests: int
+    # Under which its requests are shown.
+    key: str = ""
 
 
 @dataclass(frozen=True)
@@ -156,15 +160,36 @@ def _true(**condition: Any) -> Case:
     return Case(When(**condition, then=True), default=False, output_field=BooleanField())
 
 
-def _kept_back(actor: Staff, rows: QuerySet[RecordsRequest]) -> list[Kept]:
+def _kept_of(actor: Staff, rows: QuerySet[RecordsRequest]) -> QuerySet[ItemDecision]:
     # A request may also ask for a case that the person may not know of.
+    kept: QuerySet[ItemDecision] = ItemDecision.objects.active().filter(
+        outcome__in=["withhold", "redact"],
+        request__in=rows.order_by().values("pk"),
+        case__in=cases_open_to(actor),
+    )
+    return kept
+
+
+def figure_behind(actor: Staff, first: date, last: date, found: Figures, key: str) -> Figure | None:
+    """Return a figure with its requests; of what was kept back on a ground by one statement."""
+    if not key.startswith(ON_GROUND):
+        return found.year.part(key)
+    try:
+        ground = UUID(key.removeprefix(ON_GROUND))
+    except ValueError:
+        return None
+    named = rows_of(Ground).filter(pk=ground).first()
+    if named is None:
+        return None
+    kept = _kept_of(actor, served_in(actor, first, last)).filter(ground=named)
+    of_it = set(kept.order_by().values_list("request", flat=True))
+    keys = tuple(one.key for one in found.rows if one.key in of_it)
+    return Figure(key, f"kept back on {named}", len(keys), keys)
+
+
+def _kept_back(actor: Staff, rows: QuerySet[RecordsRequest]) -> list[Kept]:
     kept = (
-        ItemDecision.objects.active()
-        .filter(
-            outcome__in=["withhold", "redact"],
-            request__in=rows.order_by().values("pk"),
-            case__in=cases_open_to(actor),
-        )
+        _kept_of(actor, rows)
         .order_by("ground__number", "ground")
         .values("ground__number", "ground__words", "ground")
         .annotate(
@@ -176,7 +201,7 @@ def _kept_back(actor: Staff, rows: QuerySet[RecordsRequest]) -> list[Kept]:
     return [
         Kept(
             f"{one['ground__number']}. {one['ground__words']}",
-            one["withheld"], one["redacted"], one["requests"],
+            one["withheld"], one["redacted"], one["requests"], f"{ON_GROUND}{one['ground']}",
         )
         for one in kept
     ]  # fmt: skip

@@ -64,6 +64,12 @@ def test_a_clerk_delivers_an_answer_and_a_stranger_fetches_it_with_the_code(new_
     assert set(Opening.objects.values_list("what", flat=True)) == {
         "wrong code", "code", "began", "whole",
     }  # fmt: skip
+    page.get_by_role("link", name="Close the address").click()
+    assert barriers(page, "answers/call_back.html") == []
+    page.get_by_role("link", name="Leave it as it is").click()
+    page.get_by_role("link", name="All answers").click()
+    assert barriers(page, "answers/answers.html") == []
+    page.get_by_role("link", name="Answer 1").click()
     page.get_by_role("link", name="Report of examination, as signed").click()
     assert barriers(page, "answers/find_page.html") == []
     expect(page.get_by_role("link", name="Open the record")).to_be_visible()

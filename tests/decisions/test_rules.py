@@ -293,6 +293,7 @@ def test_what_goes_out_is_told_with_each_item_once():
         "2 withheld, listed in the log"
     )
     assert GoesOut().words == "nothing yet"
+    assert GoesOut(documents=2, papers_wait=1).words == "2 documents (1 waits for a copy)"
 
 
 def test_the_right_of_who_asks_keeps_an_answer_back():

@@ -478,7 +478,12 @@ def test_a_year_opens_into_its_requests(clerk, asked):
     assert "9. A living person" in page and "none answered" in page
     opened = browser.get(reverse("docket:figure", args=["asked"])).content.decode()
     assert asked.party in opened
-    assert browser.get(reverse("docket:figure", args=["nothing"])).status_code == 404
+    on = reverse("docket:figure", args=[f"ground-{ground.pk}"])
+    assert on in page
+    kept = browser.get(on).content.decode()
+    assert asked.party in kept and "Kept back on 9. A living person" in kept
+    for none in ("nothing", "ground-x", f"ground-{new_id()}"):
+        assert browser.get(reverse("docket:figure", args=[none])).status_code == 404
     kinds = browser.get(reverse("docket:figure", args=["kind-subpoena"]))
     assert kinds.status_code == 200
     for bad in ("1066", "x", str(today().year + 1)):
