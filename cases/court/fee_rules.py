@@ -65,9 +65,9 @@ def total(lines: Iterable[Line]) -> Decimal:
 
 
 def money(amount: Decimal, currency: str) -> str:
-    """Say an amount: $ 1,064.20; 64.20 CAD."""
+    """Say an amount: $1,064.20; 64.20 CAD."""
     sign = SIGNS.get(currency)
-    return f"{sign} {amount:,.2f}" if sign else f"{amount:,.2f} {currency}"
+    return f"{sign}{amount:,.2f}" if sign else f"{amount:,.2f} {currency}"
 
 
 def short_words(lines: Iterable[Mapping[str, str]]) -> str:

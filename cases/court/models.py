@@ -127,10 +127,14 @@ class RecordsRequest(CaseRecord):
         return f"{kind} {self.number_words}" if self.number_words else f"{kind} from {self.party}"
 
     @property
+    def named(self) -> str:
+        """Its title with its party, each said once."""
+        return f"{self.title}, {self.party}" if self.number_words else self.title
+
+    @property
     def told_apart(self) -> str:
         """Its title with its party, and when it is due or that it is over: for who chooses one."""
-        party = f", {self.party}" if self.number_words else ""
-        return f"{self.title}{party}, {self.due_said if self.is_open else self.state}"
+        return f"{self.named}, {self.due_said if self.is_open else self.state}"
 
     @property
     def is_open(self) -> bool:
@@ -391,7 +395,7 @@ class FeeRule(Record):
 
     @property
     def words(self) -> str:
-        """How it is charged: $ 0.15 a page."""
+        """How it is charged: $0.15 a page."""
         return f"{money(self.amount, self.currency)} {UNITS[self.unit][0]}"
 
 
@@ -455,7 +459,7 @@ class Invoice(CaseRecord):
 
     @property
     def money(self) -> str:
-        """Its sum in words: $ 64.20."""
+        """Its sum in words: $64.20."""
         return money(self.total, self.currency)
 
     @property

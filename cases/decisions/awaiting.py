@@ -47,7 +47,7 @@ def _row(asked: RecordsRequest, now: datetime) -> Waiting:
     due = asked.due_at(timezone.localtime(now).date())
     return Waiting(
         number=asked.case.label,
-        title=f"{asked.title}, {asked.party}" if asked.number_words else asked.title,
+        title=asked.named,
         detail=f"{asked.case.decedent.full_name}; read what was decided, and approve it",
         when=due.words,
         url=reverse("decisions:approve", args=[asked.case_id, asked.pk]),

@@ -64,7 +64,7 @@ def test_lines_are_added_and_said():
 
 
 def test_amounts_and_numbers_in_words():
-    assert money(Decimal("1064.2"), "USD") == "$ 1,064.20"
+    assert money(Decimal("1064.2"), "USD") == "$1,064.20"
     assert money(Decimal("64.20"), "CAD") == "64.20 CAD"
     assert invoice_number(2026, 7) == "F-2026-0007"
 

@@ -51,7 +51,7 @@ def test_the_offices_fees_are_kept_by_clerks_with_reasons(signed_in, clerk):
     later = sent | {"version": "1", "amount": "0.20"}
     assert set(signed_in.post(change, later).context["form"].errors) == {"reason"}
     assert signed_in.post(change, later | {"reason": "new schedule"}).status_code == 302
-    assert "$ 0.20 a file" in signed_in.get(reverse("court:fees")).content.decode()
+    assert "$0.20 a file" in signed_in.get(reverse("court:fees")).content.decode()
     gone = reverse("court:withdraw-fee", args=[one.pk])
     assert signed_in.post(gone, {"version": "2", "reason": "no longer"}).status_code == 302
     assert "No fees yet" in signed_in.get(reverse("court:fees")).content.decode()
@@ -73,11 +73,11 @@ def test_an_invoice_is_numbered_printed_kept_paid_or_waived(signed_in, clerk):
         assert signed_in.post(url("issue-invoice", asked), sent).status_code == 302
     made = Invoice.objects.get()
     year = timezone.localdate().year
-    assert (made.number, made.total, made.money) == (f"F-{year}-0001", Decimal("64.26"), "$ 64.26")
+    assert (made.number, made.total, made.money) == (f"F-{year}-0001", Decimal("64.26"), "$64.26")
     with store.open_stored(made.file) as kept:
         assert kept.read(5) == b"%PDF-"
     page = signed_in.get(url("request", asked)).content.decode()
-    assert "300 pages, 107 files: $ 64.26" in page
+    assert "300 pages, 107 files: $64.26" in page
     # A fee that changes later changes no invoice.
     record_fee(clerk, record_id=pages.pk, version=1, entry={"amount": Decimal("9")}, reason="new")
     made.refresh_from_db()
