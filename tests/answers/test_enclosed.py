@@ -15,12 +15,18 @@ from PIL import Image
 
 from cases.answers import contents, queries, tasks
 from cases.answers.records import record_address
+from cases.court.actions import withdraw_request
+from cases.court.models import RequestCase
 from cases.decisions import enclosing, ready
-from cases.decisions.models import Enclosure
+from cases.decisions.models import Approval, Enclosure
+from cases.decisions.queries import standing_of
+from cases.models import Case
 from cases.redaction import reading
-from me_office.audit.errors import Conflict, NotAllowed, Refused
+from evidence.store.models import StoredFile
+from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from tests.answers.decided import asked_answer
+from tests.builders import make_case
 from tests.decisions.builders import (
     approve,
     decide,
@@ -176,6 +182,83 @@ def test_who_attaches_once_more_says_why_and_the_same_key_is_the_same_file(deman
     assert client.get(away).status_code == 200
     assert client.post(away, {"version": 1, "reason": "Not handed."}).status_code == 302
     assert not Enclosure.objects.active().filter(reach=reach).exists()
+
+
+def apart(who, reach):
+    said = {"apart_to": "J. Moss", "apart_on": timezone.localdate()}
+    return enclosing.hand_over_apart(
+        who, **keys(reach), record_id=new_id(), entry=said, reason="Too long."
+    )
+
+
+def take_away(who, one, version=1):
+    return enclosing.withdraw_enclosure(
+        who, case_id=one.request.case_id, request_id=one.request_id, record_id=one.pk,
+        version=version, reason="Not ours.",
+    )  # fmt: skip
+
+
+def test_what_is_enclosed_ends_the_approval_and_stands_once_the_request_is_closed(demand, clerk):
+    asked, boss, key = demand.request, second_person(), new_id()
+    reach = reaching(demand, clerk, "other", words="Worksheets")
+    other = reaching(demand, clerk, "other", words="Slides")
+    kept = attach(clerk, reach, SOUND, key=key)
+    with pytest.raises(Conflict):
+        attach(clerk, other, SOUND, key=key)
+    attach(clerk, other, SOUND)
+
+    def approved():
+        decide(demand, clerk, "release", reason="Read again.")
+        approve(asked, boss)
+        return standing_of(asked).is_approved
+
+    for change in (
+        lambda: attach(clerk, reach, SOUND + b"x", reason="The whole of it."),
+        lambda: apart(clerk, reach),
+        lambda: take_away(clerk, Enclosure.objects.active().get(reach=other)),
+    ):
+        assert approved()
+        change()
+        assert not Approval.objects.active().filter(request=asked).exists()
+        if not Enclosure.objects.active().filter(reach=other).exists():
+            kept = attach(clerk, other, SOUND)
+    with pytest.raises(StaleRecord):
+        take_away(clerk, kept, version=2)
+    with pytest.raises(NotAllowed):
+        take_away(asked.case.created_by, kept)
+    asked.refresh_from_db()
+    withdraw_request(
+        clerk, case_id=asked.case_id, request_id=asked.pk, version=asked.version, reason="Quashed."
+    )
+    for late in (lambda: take_away(clerk, kept), lambda: apart(clerk, reach),
+                 lambda: attach(clerk, reach, SOUND + b"z", reason="Late.")):  # fmt: skip
+        with pytest.raises(Refused, match="nothing more is decided"):
+            late()
+
+
+def test_of_a_further_case_that_was_closed_nothing_is_enclosed_or_taken_away(
+    demand, clerk, monkeypatch
+):
+    further = make_case()
+    RequestCase.objects.create(
+        case=further, request=demand.request, created_by=clerk, changed_by=clerk
+    )
+    reach = reaching(demand, clerk, "other", words="Slides", of_case=further.pk)
+    kept = attach(clerk, reach, SOUND)
+    assert kept.case_id == further.pk
+    Case.objects.filter(pk=further.pk).update(restricted=True)
+    files = StoredFile.objects.count()
+    for late in (lambda: take_away(clerk, kept), lambda: apart(clerk, reach),
+                 lambda: attach(clerk, reach, SOUND + b"z", reason="Late.")):  # fmt: skip
+        with pytest.raises((NotKnown, NotAllowed)):
+            late()
+    assert StoredFile.objects.count() == files
+    monkeypatch.setattr(enclosing.store, "receive", None)
+    monkeypatch.setattr(enclosing, "kind_of", None)
+    with pytest.raises((NotKnown, NotAllowed)):
+        attach(clerk, reach, SOUND + b"z", reason="Not a byte is read.")
+    kept.refresh_from_db()
+    assert not kept.is_voided
 
 
 def test_what_is_kept_back_of_it_is_not_in_the_packet(demand, clerk, tmp_path):

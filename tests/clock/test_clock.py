@@ -245,6 +245,30 @@ def test_a_day_is_counted_or_fixed_only_of_an_open_request_whose_clock_runs(cler
     assert not DueCount.objects.exists()
 
 
+def test_a_paper_is_taken_in_of_who_may_and_the_same_key_is_the_same_paper(
+    clerk, asked, monkeypatch
+):
+    key = new_id()
+
+    def paper(words=b"an objection"):
+        return SimpleUploadedFile("objection.pdf", b"%PDF-1.7 " + words)
+
+    first = note(clerk, asked, record_id=key, upload=paper())
+    assert note(clerk, asked, record_id=key, upload=paper()).pk == first.pk
+    for other in (paper(b"another"), None):
+        with pytest.raises(Conflict):
+            note(clerk, asked, record_id=key, upload=other)
+    monkeypatch.setattr(actions.store, "receive", None)  # not a byte is stored
+    with pytest.raises(NotAllowed):
+        note(make_staff(Role.INVESTIGATOR), asked, upload=paper())
+
+
+def test_a_fixed_day_says_by_which_order_it_was_fixed(clerk, asked):
+    with pytest.raises(Invalid) as why:
+        fixed(clerk, asked, note="")
+    assert set(why.value.errors) == {"note"}
+
+
 def test_what_moved_a_day_says_who_set_it_and_is_not_taken_back_over_a_later_one(clerk, asked):
     later, made = timezone.localdate() + timedelta(days=50), []
     for kind, basis in (("protective", "fixed"), ("extension", "agreed"), ("order", "fixed")):
