@@ -17,7 +17,7 @@ from cases.decisions.enclosing import hand_over_apart
 from cases.decisions.models import Reach
 from cases.decisions.queries import standing_of
 from cases.decisions.rules import BY_HAND, ItemKind
-from cases.decisions.tally import _ITEMS, NOTHING, Tally, tallies, tally_of
+from cases.decisions.tally import KINDS, NOTHING, Tally, tallies, tally_of
 from cases.models import Case
 from cases.redaction.models import DocumentRedaction
 from cases.review.models import Addendum, Report
@@ -47,8 +47,8 @@ def counted(asked: RecordsRequest, actor: Any = None) -> Tally:
 
 
 def test_every_kind_that_is_read_is_counted_too():
-    assert set(_ITEMS) == set(items._READERS)
-    assert set(_ITEMS) | BY_HAND == set(ItemKind)
+    assert set(items._READERS) == KINDS
+    assert set(ItemKind) == KINDS | BY_HAND
 
 
 def test_a_demand_is_counted_as_it_is_decided_item_by_item(demand, clerk, vasko, ground):
@@ -107,12 +107,12 @@ def test_every_kind_of_record_is_counted_and_none_of_a_case_that_is_not_asked_fo
     ]  # fmt: skip
     for row in (report, added, result, again, said, thing, *papers):
         type(row)._default_manager.bulk_create([row])
-    for kind in _ITEMS:
-        reaching(one, clerk, kind.value)
+    for kind in sorted(KINDS):
+        reaching(one, clerk, kind)
     named = reaching(two, clerk, "other", words="Slides")
     reaching(two, clerk, "recording")
     kept = standing_of(asked)
-    assert {row.item.kind for row in kept.rows[one.pk]} == set(_ITEMS)
+    assert {row.item.kind for row in kept.rows[one.pk]} == KINDS
     assert counted(asked) == Tally(2, 12, 12)
     decide(one, clerk, "release")
     decide(two, clerk, "release")
