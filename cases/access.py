@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
@@ -21,6 +21,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys
 from me_office.audit.errors import NotAllowed, NotKnown
+from me_office.prepared import PreparedRows
 
 if TYPE_CHECKING:
     from cases.models import Case
@@ -282,11 +283,18 @@ def case_for(actor: Staff, act: Act, case_id: UUID) -> Case:
     """
     from cases.models import Case
 
-    case: Case | None = Case.objects.filter(pk=case_id).first()
+    case = _case_of_key().one(Case, case_id)
     if case is None:
         raise NotKnown("There is no such case.")
     require(actor, act, case)
     return case
+
+
+@cache
+def _case_of_key() -> PreparedRows:
+    from cases.models import Case
+
+    return PreparedRows(lambda case_id: Case.objects.filter(pk=case_id).order_by())
 
 
 def require_at_all(actor: Staff, act: Act, case: Case) -> Decision:

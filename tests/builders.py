@@ -67,6 +67,18 @@ def as_person(person: Staff) -> Client:
     return client
 
 
+def _next_number(year: int) -> int:
+    """The year's next case number, of one statement instead of the five of a year's first."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"INSERT INTO {CaseNumberCounter._meta.db_table} AS kept (year, last) VALUES (%s, 1)"
+            " ON CONFLICT (year) DO UPDATE SET last = kept.last + 1 RETURNING last",
+            [year],
+        )
+        [running] = cursor.fetchone()
+        return int(running)
+
+
 def make_case(
     *,
     state: CaseState | str = CaseState.OPEN,
@@ -81,13 +93,11 @@ def make_case(
     state = CaseState(state)
     numbered: dict[str, Any] = {}
     if state not in {CaseState.REPORTED, CaseState.DECLINED}:
-        counter, _ = CaseNumberCounter.objects.get_or_create(year=2026)
-        counter.last += 1
-        counter.save()
+        running = _next_number(2026)
         numbered = {
-            "number": case_number("", 2026, counter.last),
+            "number": case_number("", 2026, running),
             "number_year": 2026,
-            "number_running": counter.last,
+            "number_running": running,
         }
     if state is CaseState.SIGNED:
         numbered["signed_at"] = MOMENT

@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TypeVar
 from uuid import UUID
+
+from django.db.models import QuerySet
 
 from cases.models import Case, CaseRecord
 from findings.models import Examination, Finding, Mark
 from me_office.audit.errors import Refused, known
 from me_office.audit.models import rows_of
+from me_office.prepared import PreparedRows
 
 RowT = TypeVar("RowT", bound=CaseRecord)
 
 
 def examination_of(case: Case) -> Examination | None:
     """The examination of a case, or None while it is not opened."""
-    found: Examination | None = (
-        Examination.objects.filter(case=case).select_related("pathologist").first()
-    )
-    return found
+    return _of_case().one(Examination, case.pk)
+
+
+@cache
+def _of_case() -> PreparedRows:
+    def rows_of(case_id: UUID) -> QuerySet[Examination]:
+        rows = Examination.objects.filter(case=case_id).select_related("pathologist")
+        return rows.order_by("pk")
+
+    return PreparedRows(rows_of)
 
 
 def examination_has_ended(case_id: UUID) -> bool:
