@@ -22,7 +22,7 @@ from cases.decisions.models import (
     Stop,
     StopSettled,
 )
-from cases.decisions.rules import Outcome
+from cases.decisions.rules import ON_A_GROUND, Outcome
 from cases.decisions.shown import read_token
 from cases.models import Case
 from me_office.audit.models import rows_of
@@ -69,6 +69,16 @@ class DecideForm(OfficeForm):
         if not picked or len(picked) != len(found):
             raise forms.ValidationError("Reload the page, then decide.")
         return picked
+
+    def clean(self) -> dict[str, Any]:
+        """Leave out what the page proposed or hides, and what the outcome has no use for."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        outcome = cleaned.get("outcome")
+        if outcome and outcome not in {one.value for one in ON_A_GROUND}:
+            cleaned["ground"] = None
+        if outcome and outcome != Outcome.NOT_OURS:
+            cleaned["held_by"] = ""
+        return cleaned
 
     @property
     def said(self) -> dict[str, Any]:

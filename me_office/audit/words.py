@@ -238,7 +238,7 @@ WHOLE = {
     "move_part": "moved a part to the kit that it is in",
     "take_part_out": "took a part out of the kit in which it was recorded",
     "enclose_file": "attached a file to an item named by hand",
-    "hand_over_apart": "noted that an item is handed over apart",
+    "hand_over_apart": "noted that an item is handed over separately",
     "hand_over_packet": "recorded the release of a packet",
     "confirm_negative": "confirmed a negative statement",
     "set_aside": "set aside a gap or proposal",

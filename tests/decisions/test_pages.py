@@ -63,6 +63,16 @@ def test_alike_items_are_one_range_and_a_decision_in_a_touch_is_for_all(demand, 
     assert "3 photographs (3 originals)" in page
 
 
+def test_a_ground_that_the_page_proposed_does_not_keep_an_item_from_being_released(
+    demand, signed_in, ground
+):
+    one = ranges(demand)[0]
+    given = sent(one, outcome="release", ground=ground.pk, held_by="Somebody")
+    assert signed_in.post(of_demand("decide", demand), given).status_code == 302
+    made = ItemDecision.objects.get(item=one.first.item.key)
+    assert (made.outcome, made.ground, made.held_by) == ("release", None, "")
+
+
 def test_a_touch_that_lacks_its_ground_asks_for_it_and_keeps_what_was_chosen(
     demand, signed_in, ground
 ):
