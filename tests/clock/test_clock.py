@@ -263,12 +263,6 @@ def test_a_paper_is_taken_in_of_who_may_and_the_same_key_is_the_same_paper(
         note(make_staff(Role.INVESTIGATOR), asked, upload=paper())
 
 
-def test_a_fixed_day_says_by_which_order_it_was_fixed(clerk, asked):
-    with pytest.raises(Invalid) as why:
-        fixed(clerk, asked, note="")
-    assert set(why.value.errors) == {"note"}
-
-
 def test_what_moved_a_day_says_who_set_it_and_is_not_taken_back_over_a_later_one(clerk, asked):
     later, made = timezone.localdate() + timedelta(days=50), []
     for kind, basis in (("protective", "fixed"), ("extension", "agreed"), ("order", "fixed")):
