@@ -185,6 +185,32 @@ def test_days_that_are_left_are_of_the_kind_that_was_counted(
     assert asked.due_on == date.fromisoformat(again)
 
 
+def test_what_is_left_goes_by_the_court_s_own_closures_and_by_no_way_of_service(clerk):
+    entry = {**entered_of(SHIPPED["federal-civil"]), "name": "Tarn records law",
+             "calendar": "none", "court_days_below": 8}  # fmt: skip
+    key = new_id()
+    keep_counting_rule(clerk, record_id=key, version=0, entry=entry)
+    for court, day in ((COURT, 9), (COURT, 22), ("Another court", 10), ("Another court", 23)):
+        keep_court_closure(
+            clerk, record_id=new_id(), version=0,
+            entry={"court": court, "kind": "closed", "first_on": date(2026, 6, day),
+                   "last_on": date(2026, 6, day), "why": "Flood", "source": "Its order"},
+        )  # fmt: skip
+    asked = make_request(make_case(), clerk, court=COURT, served_on=date(2026, 6, 4),
+                         due_on=date(2026, 7, 30))  # fmt: skip
+    count(clerk, asked, rule_key=str(key), amount=5, way="mail")
+    asked.refresh_from_db()
+    assert asked.due_on == date(2026, 6, 15), (
+        "the court was closed on the ninth; three days by mail"
+    )
+    note(clerk, asked, effect="stops", on=date(2026, 6, 5))
+    page = reverse("clock:note-change", args=[asked.case_id, asked.pk])
+    assert "5 court days left then" in as_person(clerk).get(page).content.decode()
+    note(clerk, asked, kind="order", effect="runs", on=date(2026, 6, 17), days_left=5)
+    asked.refresh_from_db()
+    assert asked.due_on == date(2026, 6, 25), "closed on the 22nd; mail counts once"
+
+
 def test_only_clerks_and_supervisors_change_a_due_day_and_a_file_is_a_paper(clerk, asked):
     for role in (Role.INVESTIGATOR, Role.PATHOLOGIST, Role.EVIDENCE_TECHNICIAN):
         with pytest.raises(NotAllowed):
