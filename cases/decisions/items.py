@@ -6,6 +6,7 @@ redacted copies that this room does not know, `register_sent` what went out befo
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -314,14 +315,19 @@ def _custody(cases: Sequence[Case]) -> list[Item]:
 
 def _statements(cases: Sequence[Case]) -> list[Item]:
     rows = Statement.objects.active().filter(case__in=cases).order_by("case", "given_on", "id")
-    return [
-        Item(
-            ItemKind.STATEMENT, one.case_id, str(one.pk), str(one)[:200],
-            details=f"given {day(one.given_on)}", digest=digest_of(one.pk, one.version),
-            place=place, files=1, marks=frozenset({Mark.OF_OTHERS}),
-        )
-        for place, one in enumerate(rows, start=1)
-    ]  # fmt: skip
+    # Numbered in their own case: a choice from one number to another is of one case.
+    places: Counter[UUID] = Counter()
+    found = []
+    for one in rows:
+        places[one.case_id] += 1
+        found.append(
+            Item(
+                ItemKind.STATEMENT, one.case_id, str(one.pk), str(one)[:200],
+                details=f"given {day(one.given_on)}", digest=digest_of(one.pk, one.version),
+                place=places[one.case_id], files=1, marks=frozenset({Mark.OF_OTHERS}),
+            )
+        )  # fmt: skip
+    return found
 
 
 def _history(cases: Sequence[Case]) -> list[Item]:

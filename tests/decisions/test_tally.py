@@ -128,20 +128,26 @@ def test_every_kind_of_record_is_counted_and_none_of_a_case_that_is_not_asked_fo
     )  # fmt: skip
     assert counted(asked).undecided == 4
     other = make_case()
-    Reach.objects.bulk_create([
-        Reach(case=other, request=asked, demand=two, kind="history", created_by=clerk,
-              changed_by=clerk)
+    of_other = {"case": other, "created_by": clerk, "changed_by": clerk}
+    Statement.objects.bulk_create([
+        Statement(kind="deposition", given_on=day, speaker=name, file=file, **of_other)
+        for name in ("M. Thorne", "P. Quill")
     ])  # fmt: skip
-    assert counted(asked).items == 12
+    Reach.objects.bulk_create([
+        Reach(request=asked, demand=two, kind="history", **of_other),
+        # The first of this case, whatever the other case has.
+        Reach(request=asked, demand=two, kind="statement", first=1, last=1, **of_case),
+    ])  # fmt: skip
+    assert counted(asked).items == 13
     tied = RequestCase.objects.create(
         case=other, request=asked, created_by=clerk, changed_by=clerk
     )  # fmt: skip
-    assert counted(asked).items == 13
+    assert counted(asked).items == 14
     Case.objects.filter(pk=other.pk).update(restricted=True)
-    assert counted(asked, clerk).items == 12
+    assert counted(asked, clerk).items == 13
     set_back(RequestCase.objects.filter(pk=tied.pk), voided_at=later, voided_by=clerk,
              void_reason="Not asked")  # fmt: skip
-    assert counted(asked).items == 12
+    assert counted(asked).items == 13
 
 
 def test_hundreds_are_counted_in_one_statement(demand):
