@@ -80,13 +80,13 @@ class DeliverForm(RecordForm):
     needed = {
         "ends_at": "required for a download",
         "still_due": "required for a part",
-        "although": "of a second person",
+        "although": "from a second person",
     }
     labels = {
         "to_whom": "Delivered to",
         "method": "How",
         "ends_at": "The address opens until",
-        "although": "Why it may leave although it differs",
+        "although": "Why it may go out although it has changed",
     }
     answers = forms.ChoiceField(
         choices=Release.ANSWERS, widget=forms.RadioSelect, label="This answer holds"

@@ -10,10 +10,11 @@ from django.utils import timezone
 
 from cases import worklists
 from cases.access import TABLE, Act, cases_open_to
-from cases.court.models import Demand, RecordsRequest
+from cases.court.models import Demand, RecordsRequest, Release
 from cases.court.rules import RequestState
 from cases.decisions.models import Approval, ItemDecision, LookAsked, Reach, StopSettled
 from cases.decisions.queries import ASKS_RECORDS
+from cases.decisions.tally import NOTHING, Tally, tallies
 from cases.worklists import Waiting
 from me_office.accounts.models import Staff
 
@@ -21,8 +22,8 @@ from me_office.accounts.models import Staff
 def requests_awaiting(actor: Staff, most: int) -> list[RecordsRequest]:
     """Return requests that a person may be asked to approve, the soonest due first; one statement.
 
-    Every demand for records is begun, nobody approved them as they stand, no question is open, and
-    the person decided none of it. Whether single items are left, the request's page tells.
+    Every demand for records is begun, nobody approved them, no part left the office, no question is
+    open, and the person decided none of it. Single items may be left.
     """
     of_it = {"request": OuterRef("pk")}
     records = Demand.objects.active().filter(kind=ASKS_RECORDS, **of_it)
@@ -36,6 +37,7 @@ def requests_awaiting(actor: Staff, most: int) -> list[RecordsRequest]:
         Exists(records),
         ~Exists(records.filter(~Exists(begun))),
         ~Exists(Approval.objects.active().filter(**of_it)),
+        ~Exists(Release.objects.active().filter(**of_it)),
         ~Exists(LookAsked.objects.active().filter(answered_at=None, **of_it)),
         state=RequestState.OPEN.value,
         case__in=cases_open_to(actor),
@@ -43,12 +45,13 @@ def requests_awaiting(actor: Staff, most: int) -> list[RecordsRequest]:
     return list(rows.select_related("case__decedent").order_by("due_on", "id")[:most])
 
 
-def _row(asked: RecordsRequest, now: datetime) -> Waiting:
+def _row(asked: RecordsRequest, tally: Tally, now: datetime) -> Waiting:
+    many = f"{tally.items} item{'' if tally.items == 1 else 's'} decided"
     due = asked.due_at(timezone.localtime(now).date())
     return Waiting(
         number=asked.case.label,
         title=asked.named,
-        detail=f"{asked.case.decedent.full_name}; read what was decided, and approve it",
+        detail=f"{asked.case.decedent.full_name}; {many}, to be read and approved",
         when=due.words,
         url=reverse("decisions:approve", args=[asked.case_id, asked.pk]),
         urgency=due.urgency,
@@ -56,7 +59,14 @@ def _row(asked: RecordsRequest, now: datetime) -> Waiting:
 
 
 def _rows(actor: Staff, now: datetime) -> list[Waiting]:
-    return [_row(one, now) for one in requests_awaiting(actor, worklists.LIMIT)]
+    found = requests_awaiting(actor, worklists.LIMIT)
+    counted = tallies([one.pk for one in found])
+    # What is not decided to the last item waits for the clerk.
+    return [
+        _row(one, tally, now)
+        for one in found
+        if (tally := counted.get(one.pk, NOTHING)).items and not tally.undecided
+    ]
 
 
 worklists.register(

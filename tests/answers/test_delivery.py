@@ -285,7 +285,7 @@ def test_one_who_decided_none_of_it_delivers_what_was_only_approved_anew_and_say
     client.force_login(boss)
     page = client.get(reverse("answers:deliver", args=[answer.case_id, answer.pk]))
     assert "It was decided and approved anew." in page.content.decode()
-    assert "Why it may leave although it differs" in page.content.decode()
+    assert "Why it may go out although it has changed" in page.content.decode()
     made = deliver(answer, boss, "mail", although="The same goes out.")
     assert made.differed == "It was decided and approved anew."
     asked = client.get(reverse("court:request", args=[answer.case_id, answer.request_id]))

@@ -408,7 +408,9 @@ def test_what_was_decided_waits_on_the_first_page_of_who_may_be_the_second_perso
 
     boss = second_person()
     assert waits(boss) == []
-    decide(demand, clerk, "release")
+    decide(demand, clerk, "release", "P 1")
+    assert waits(boss) == [], "what is not decided to the last item waits for the clerk"
+    decide(demand, clerk, "release", "P 2", "P 3")
     assert waits(boss) == ["Subpoena CR-26-01177, Office of the county attorney"]
     assert waits(clerk) == []
     other = demand_in(demand.request, clerk, 2, title="Toxicology")
