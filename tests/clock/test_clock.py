@@ -13,7 +13,12 @@ from django.utils import timezone
 
 from cases.clock import actions, queries
 from cases.clock.models import ClockChange, DueCount
-from cases.counting.actions import keep_counting_rule, keep_court_closure
+from cases.counting.actions import (
+    keep_counting_rule,
+    keep_court_closure,
+    withdraw_court_closure,
+)
+from cases.counting.models import CourtClosure
 from cases.counting.rules import entered_of
 from cases.court.actions import change_request, withdraw_request
 from cases.models import Case
@@ -23,7 +28,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
-from tests.builders import as_person, make_case, make_staff
+from tests.builders import as_person, make_case, make_staff, taken_back
 from tests.packets.builders import asked_for, make_clerk, make_request
 
 pytestmark = pytest.mark.django_db
@@ -158,6 +163,8 @@ def test_the_clock_stops_runs_again_and_a_change_is_taken_back_in_turn(clerk, as
         # Five days are court days by this rule, ten are not: what is left is of the same kind.
         (5, "days", "2026-06-11", 4, "4 court days left then", "2026-06-23"),
         (10, "days", "2026-06-15", 10, "10 days left then", "2026-06-29"),
+        # The rule of short periods was asked once, for the whole of it.
+        (10, "days", "2026-06-15", 5, "10 days left then", "2026-06-22"),
         (10, "court days", "2026-06-18", 9, "9 court days left then", "2026-06-30"),
     ],
 )
@@ -198,7 +205,8 @@ def test_what_is_left_goes_by_the_court_s_own_closures_and_by_no_way_of_service(
         )  # fmt: skip
     asked = make_request(make_case(), clerk, court=COURT, served_on=date(2026, 6, 4),
                          due_on=date(2026, 7, 30))  # fmt: skip
-    count(clerk, asked, rule_key=str(key), amount=5, way="mail")
+    count(clerk, asked)
+    count(clerk, asked, rule_key=str(key), amount=5, way="mail")  # the later one holds
     asked.refresh_from_db()
     assert asked.due_on == date(2026, 6, 15), (
         "the court was closed on the ninth; three days by mail"
@@ -312,6 +320,12 @@ def test_only_a_running_day_of_a_known_case_is_told_as_moved_and_it_is_counted_a
     assert queries.moved_since(clerk) == [], "counted again by the same way of service"
     keep_court_closure(
         clerk, record_id=new_id(), version=0,
+        entry={"court": "Another court", "kind": "closed", "first_on": kept.end_on,
+               "last_on": kept.end_on, "why": "Flood", "source": "Its own order"},
+    )  # fmt: skip
+    assert queries.moved_since(clerk) == [], "another court's closure moves nothing here"
+    keep_court_closure(
+        clerk, record_id=new_id(), version=0,
         entry={"court": "", "kind": "closed", "first_on": kept.end_on, "last_on": kept.end_on,
                "why": "Flood", "source": "Order of the governor"},
     )  # fmt: skip
@@ -319,6 +333,12 @@ def test_only_a_running_day_of_a_known_case_is_told_as_moved_and_it_is_counted_a
     Case.objects.filter(pk=asked.case_id).update(restricted=True)
     assert queries.moved_since(clerk) == []
     Case.objects.filter(pk=asked.case_id).update(restricted=False)
+    with taken_back():
+        flood = CourtClosure.objects.get(court="")
+        withdraw_court_closure(
+            clerk, record_id=flood.pk, version=flood.version, reason="It opened after all."
+        )
+        assert queries.moved_since(clerk) == []
     note(clerk, asked, effect="stops")
     assert queries.moved_since(clerk) == []
 
