@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from cases.access import cases_open_to
@@ -17,6 +17,7 @@ from cases.court.rules import Due, RequestState, due_words
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import (
     GROUP_WORDS,
+    WEEK,
     WHOM_WORDS,
     Facts,
     Group,
@@ -75,15 +76,15 @@ class Board:
 
 
 def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Board:
-    """Return the board of open requests, the soonest due first; nine statements at most.
+    """Return the board of open requests, the soonest due first; ten statements at most.
 
     What each of them waits for is read of all, and the rows themselves of those that are shown.
     """
-    told, whole = _soonest(actor, choice.person, today)
-    groups = {group: sum(one.group is group for one in told) for group in Group}
-    in_group = [one for one in told if not choice.group or one.group == choice.group]
-    whom = {sort: sum(one.waits.whom is sort for one in in_group) for sort in Whom}
-    chosen = [one for one in in_group if not choice.whom or one.waits.whom == choice.whom]
+    every = _open(actor, choice.person)
+    groups = _counted(every, today)
+    told, whole = _soonest(actor, _in_group(every, choice.group, today), today)
+    whom = {sort: sum(one.waits.whom is sort for one in told) for sort in Whom}
+    chosen = [one for one in told if not choice.whom or one.waits.whom == choice.whom]
     order = list(Group)
     chosen.sort(key=lambda one: order.index(one.group))
     pages = max(1, -(-len(chosen) // PAGE))
@@ -94,13 +95,36 @@ def board_of(actor: Staff, choice: Choice, today: date, *, page: int = 1) -> Boa
 
 def read_rows(actor: Staff, person: str, today: date) -> tuple[list[Row], bool]:
     """Return the open requests with what they wait for, and whether these are all."""
-    told, whole = _soonest(actor, person, today)
+    told, whole = _soonest(actor, _open(actor, person), today)
     return _rows(told, today), whole
 
 
-def _soonest(actor: Staff, person: str, today: date) -> tuple[list[_Told], bool]:
-    found = _told(_open(actor, person)[: MOST_OPEN + 1], today, actor)
+def _soonest(actor: Staff, rows: QuerySet[RecordsRequest], today: date) -> tuple[list[_Told], bool]:
+    found = _told(rows[: MOST_OPEN + 1], today, actor)
     return found[:MOST_OPEN], len(found) <= MOST_OPEN
+
+
+def _groups(today: date) -> dict[Group, Q]:
+    """Return which requests stand in each part of the board, as `group_of` says of one."""
+    runs = Q(stopped_since=None)
+    return {
+        Group.OVERDUE: runs & Q(due_on__lt=today),
+        Group.WEEK: runs & Q(due_on__gte=today, due_on__lte=today + WEEK),
+        Group.LATER: runs & Q(due_on__gt=today + WEEK),
+        Group.STOPPED: ~runs,
+    }
+
+
+def _in_group(rows: QuerySet[RecordsRequest], group: str, today: date) -> QuerySet[RecordsRequest]:
+    return rows.filter(_groups(today)[Group(group)]) if group else rows
+
+
+def _counted(rows: QuerySet[RecordsRequest], today: date) -> dict[Group, int]:
+    """Count the open requests of each part, of all and not only of those that are read."""
+    found = rows.order_by().aggregate(
+        **{group.value: Count("pk", filter=which) for group, which in _groups(today).items()}
+    )
+    return {group: found[group.value] for group in Group}
 
 
 def _open(actor: Staff, person: str) -> QuerySet[RecordsRequest]:
@@ -149,14 +173,15 @@ def _rows(told: Sequence[_Told], today: date) -> list[Row]:
 
 def _every_row(actor: Staff, choice: Choice, today: date) -> Iterator[Row]:
     """Return all chosen open requests, read in parts."""
-    keys = list(_open(actor, choice.person).values_list("pk", flat=True))
+    rows = _in_group(_open(actor, choice.person), choice.group, today)
+    keys = list(rows.values_list("pk", flat=True))
     for start in range(0, len(keys), MOST_OPEN):
         part = RecordsRequest.objects.filter(any_of("pk", keys[start : start + MOST_OPEN]))
         yield from _rows(
             [
                 one
                 for one in _told(part.order_by("due_on", "id"), today, actor)
-                if choice.group in {"", one.group} and choice.whom in {"", one.waits.whom}
+                if choice.whom in {"", one.waits.whom}
             ],
             today,
         )

@@ -236,7 +236,7 @@ def test_a_restricted_case_waits_for_counsel_and_stands_on_no_strangers_board(cl
     assert as_person(clerk).get(reverse("docket:board")).status_code == 200
 
 
-def test_the_board_is_grouped_filtered_and_sent_as_csv(clerk):
+def test_the_board_is_grouped_filtered_and_sent_as_csv(clerk, monkeypatch):
     case = make_case()
     late, soon, later, still = (make_request(case, clerk, cause_number=f"N-{n}") for n in "1234")
     due(late, -2), due(soon, 3), due(later, 20), due(still, -9, stopped_since=today() - DAY)
@@ -246,6 +246,21 @@ def test_the_board_is_grouped_filtered_and_sent_as_csv(clerk):
         (late, "overdue"), (soon, "week"), (later, "later"), (still, "stopped"),
     ]  # fmt: skip
     assert found.rows[1].handler == clerk and found.whole
+    # Each part is counted and read by itself, however many are due before it.
+    with monkeypatch.context() as few:
+        few.setattr(queries, "MOST_OPEN", 1)
+        cut = queries.board_of(clerk, Choice(), today())
+        assert (len(cut.rows), cut.whole, set(cut.groups.values())) == (1, False, {1})
+        for group, one in (("overdue", late), ("week", soon), ("later", later),
+                           ("stopped", still)):  # fmt: skip
+            part = queries.board_of(clerk, Choice(group=group), today())
+            assert ([row.asked for row in part.rows], part.whole) == ([one], True)
+    for days, group in ((0, "week"), (7, "week"), (8, "later")):
+        due(soon, days)
+        [row] = [one for one in queries.board_of(clerk, Choice(group=group), today()).rows
+                 if one.asked == soon]  # fmt: skip
+        assert row.group == group
+    due(soon, 3)
     only = queries.board_of(clerk, Choice(person=str(clerk.pk)), today())
     assert [one.asked for one in only.rows] == [soon]
     free = queries.board_of(clerk, Choice(person="nobody", whom="clerk"), today())
