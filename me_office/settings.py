@@ -250,6 +250,7 @@ MFA_TOTP_ISSUER = OFFICE_NAME
 # Everyone needs a second factor, except in an office that runs on embedded servers (a try-out).
 REQUIRE_SECOND_FACTOR = given.flag("ME_REQUIRE_SECOND_FACTOR", default=not EMBEDDED)
 
+SESSION_ENGINE = "me_office.accounts.sessions"
 SESSION_COOKIE_AGE = 12 * 3600
 SESSION_EXPIRE_AT_BROWSER_CLOSE = True
 HTTPS = given.flag("ME_HTTPS", default=not EMBEDDED)
