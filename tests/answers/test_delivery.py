@@ -26,7 +26,7 @@ from cases.models import Case
 from cases.review.models import Addendum
 from me_office.accounts.roles import Role
 from me_office.audit.actions import save_new
-from me_office.audit.errors import NotAllowed, Refused, StaleRecord
+from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_case, make_staff
@@ -402,6 +402,10 @@ def test_only_an_address_is_called_back_and_by_who_read_it_as_it_stands(answer, 
     case = {"case_id": answer.case_id, "reason": "Wrong person."}
     with pytest.raises(StaleRecord):
         call_back_delivery(clerk, delivery_id=made.pk, version=2, **case)
+    with pytest.raises(NotKnown):
+        call_back_delivery(
+            clerk, case_id=make_case().pk, delivery_id=made.pk, version=1, reason="Of another case."
+        )
     with pytest.raises(Refused, match="Only an address"):
         call_back_delivery(clerk, delivery_id=mailed.pk, version=1, **case)
     assert not Delivery.objects.exclude(called_back_at=None).exists()
