@@ -22,7 +22,8 @@ WITH chosen AS MATERIALIZED (
   FROM chosen WHERE kind NOT IN ('recording', 'other')
   GROUP BY request_id, demand_id, case_id, kind
 ), item AS (
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     CASE WHEN one.changed_at > decided.created_at
       THEN jsonb_build_array(decided.digest, jsonb_build_array(one.id, one.state,
         CASE one.state WHEN 'signed' THEN '' ELSE one.version::text END)) END AS again
@@ -33,7 +34,8 @@ WITH chosen AS MATERIALIZED (
       AND decided.voided_at IS NULL
   WHERE reach.kind = 'report'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     CASE WHEN one.changed_at > decided.created_at
       THEN jsonb_build_array(decided.digest, jsonb_build_array(one.id, one.version)) END AS again
   FROM reach JOIN review_addendum AS one
@@ -43,19 +45,29 @@ UNION ALL
       AND decided.voided_at IS NULL
   WHERE reach.kind = 'addendum'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  -- A demand may reach hundreds: all are counted, and those that were decided are taken off, read
+  -- from the decisions. Looked up the other way, each would be compared with every decision.
+  SELECT reach.request_id, reach.demand_id, count(*)::integer AS items, count(*)::integer AS open,
+    NULL::jsonb AS again
+  FROM reach JOIN evidence_photograph AS one
+      ON one.case_id = reach.case_id AND one.voided_at IS NULL AND reach.places @> one.number::integer
+  WHERE reach.kind = 'photograph'
+  GROUP BY reach.request_id, reach.demand_id
+UNION ALL
+  SELECT reach.request_id, reach.demand_id, 0 AS items, -1 AS open,
     CASE WHEN one.changed_at > decided.created_at
       THEN jsonb_build_array(decided.digest, jsonb_build_array(
         (SELECT file.sha256 FROM evidence_storedfile AS file WHERE file.id = one.file_id),
         one.shows, one.region, one.place, one.view)) END AS again
-  FROM reach JOIN evidence_photograph AS one
-      ON one.case_id = reach.case_id AND one.voided_at IS NULL AND reach.places @> one.number::integer
-    LEFT JOIN decisions_itemdecision AS decided ON decided.demand_id = reach.demand_id
-      AND decided.kind = 'photograph' AND decided.item = one.id::text
-      AND decided.voided_at IS NULL
+  FROM reach JOIN decisions_itemdecision AS decided ON decided.demand_id = reach.demand_id
+      AND decided.kind = 'photograph' AND decided.voided_at IS NULL
+    JOIN evidence_photograph AS one
+      ON one.id = decided.item::uuid AND one.case_id = reach.case_id
+        AND one.voided_at IS NULL AND reach.places @> one.number::integer
   WHERE reach.kind = 'photograph'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     CASE WHEN one.changed_at > decided.created_at
       THEN jsonb_build_array(decided.digest, jsonb_build_array(one.id, one.version)) END AS again
   FROM reach JOIN results_result AS one
@@ -67,7 +79,8 @@ UNION ALL
       AND decided.voided_at IS NULL
   WHERE reach.kind = 'result'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     NULL::jsonb AS again
   FROM reach JOIN (SELECT) AS one ON reach.places @> 0 AND EXISTS
         (SELECT FROM evidence_item AS kept
@@ -77,7 +90,8 @@ UNION ALL
       AND decided.voided_at IS NULL
   WHERE reach.kind = 'custody record'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     CASE WHEN one.changed_at > decided.created_at
       THEN jsonb_build_array(decided.digest, jsonb_build_array(one.id, one.version)) END AS again
   FROM reach JOIN LATERAL (
@@ -90,7 +104,8 @@ UNION ALL
       AND decided.voided_at IS NULL
   WHERE reach.kind = 'statement'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     NULL::jsonb AS again
   FROM reach JOIN (SELECT) AS one ON reach.places @> 0
     LEFT JOIN decisions_itemdecision AS decided ON decided.demand_id = reach.demand_id
@@ -98,7 +113,8 @@ UNION ALL
       AND decided.voided_at IS NULL
   WHERE reach.kind = 'history'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     CASE WHEN decided.demand_id IS NOT NULL
       THEN jsonb_build_array(decided.digest, jsonb_build_array(
         (SELECT file.sha256 FROM evidence_storedfile AS file WHERE file.id = one.first))) END AS again
@@ -115,7 +131,8 @@ UNION ALL
       AND decided.voided_at IS NULL
   WHERE reach.kind = 'document'
 UNION ALL
-  SELECT reach.request_id, reach.demand_id, decided.demand_id IS NULL AS is_open,
+  SELECT reach.request_id, reach.demand_id, 1 AS items,
+    (decided.demand_id IS NULL)::integer AS open,
     NULL::jsonb AS again
   FROM reach JOIN (SELECT) AS one ON reach.places @> 0
     LEFT JOIN decisions_itemdecision AS decided ON decided.demand_id = reach.demand_id
@@ -124,7 +141,7 @@ UNION ALL
   WHERE reach.kind = 'ledger proof'
 UNION ALL
   -- What was named by hand is looked at each time it was decided.
-  SELECT chosen.request_id, chosen.demand_id, decided.demand_id IS NULL,
+  SELECT chosen.request_id, chosen.demand_id, 1, (decided.demand_id IS NULL)::integer,
     CASE WHEN decided.demand_id IS NOT NULL THEN jsonb_build_array(decided.digest,
       (SELECT jsonb_build_array(chosen.id, chosen.words) || coalesce(jsonb_agg(one.id), '[]')
         FROM decisions_enclosure AS one
@@ -135,7 +152,7 @@ UNION ALL
       AND decided.voided_at IS NULL
   WHERE chosen.kind IN ('recording', 'other')
 ), of_demand AS (
-  SELECT request_id, count(*) AS items, count(*) FILTER (WHERE is_open) AS undecided,
+  SELECT request_id, sum(items) AS items, sum(open) AS undecided,
     jsonb_agg(again) FILTER (WHERE again IS NOT NULL) AS again
   FROM item GROUP BY request_id, demand_id
 )
