@@ -109,6 +109,12 @@ class KeyInput(serializers.Serializer[Any]):
     id = serializers.UUIDField()
 
 
+class SentInput(KeyInput):
+    """Which earlier release is meant; it may be left out where there is only one."""
+
+    sent = serializers.CharField(max_length=240, required=False, allow_blank=True)
+
+
 class LogShape(serializers.Serializer[Any]):
     """One line of the log of what is kept back; it discloses nothing of the item."""
 
@@ -283,8 +289,8 @@ routes = [
        post=adds("demand_decide", actions.decide_items, DecideInput, DecisionOutput,
            "Decide about items; answers with the first of them.")),
     at(f"{DEMAND}/sent-earlier/", "demand-sent-earlier",
-       post=adds("demand_sent_earlier", actions.set_aside_sent, KeyInput, DecisionOutput,
-           "Set aside what an earlier release sent.")),
+       post=adds("demand_sent_earlier", actions.set_aside_sent, SentInput, DecisionOutput,
+           "Set aside what one earlier release sent.")),
     at(f"{DEMAND}/questions/", "demand-ask",
        post=adds("demand_ask", actions.ask_to_look, LookInput, LookOutput,
            "Ask a named person to look.")),

@@ -326,7 +326,7 @@ def _takes(act: Callable[..., Any], name: str) -> bool:
 def difference(
     request: StaffRequest, case_id: UUID, request_id: UUID, demand_id: UUID
 ) -> HttpResponse:
-    """Set aside what an earlier release sent."""
+    """Set aside what one earlier release sent."""
     opened = _opened(request, case_id, request_id)
     found = queries.demand_of(opened.asked, demand_id)
     try:
@@ -336,8 +336,9 @@ def difference(
             request_id=request_id,
             demand_id=demand_id,
             record_id=_posted_key(request),
+            sent=request.POST.get("sent", ""),
         )
-        messages.success(request, f"Set aside: {saved.note}.")
+        messages.success(request, f"Left out: what was {saved.note}.")
     except Refused as error:
         messages.error(request, error.message)
     return redirect(opened.demand_url(found))

@@ -438,6 +438,26 @@ def test_what_an_earlier_release_sent_is_set_aside(demand, clerk, monkeypatch):
     assert lacks(demand) == ["Demand 1: 2 items are undecided."]
 
 
+def test_what_went_to_somebody_else_is_set_aside_only_by_its_own_words(demand, clerk, monkeypatch):
+    names = [one.name for one in picked(demand, "P 1", "P 2", "P 3")]
+    to_asker = Earlier("r", "sent on 24 Nov 2026 to Holloway and Drake", frozenset(names[:2]))
+    to_other = Earlier("s", "sent on 25 Nov 2026 to the county attorney", frozenset(names[2:]))
+    monkeypatch.setattr(items, "_SENT", {"test": lambda cases: [to_asker, to_other]})
+    call = {
+        "case_id": demand.case_id, "request_id": demand.request_id, "demand_id": demand.pk,
+    }  # fmt: skip
+    with pytest.raises(Refused, match="say which"):
+        actions.set_aside_sent(clerk, record_id=new_id(), **call)
+    with pytest.raises(Refused, match="Nothing that is undecided"):
+        actions.set_aside_sent(clerk, record_id=new_id(), sent="sent to nobody", **call)
+    key = new_id()
+    made = actions.set_aside_sent(clerk, record_id=key, sent=to_asker.words, **call)
+    assert actions.set_aside_sent(clerk, record_id=key, sent=to_asker.words, **call) == made
+    with pytest.raises(Conflict):
+        actions.set_aside_sent(clerk, record_id=key, sent=to_other.words, **call)
+    assert lacks(demand) == ["Demand 1: 1 item is undecided."]
+
+
 def test_the_log_names_what_is_kept_back_with_its_ground_and_discloses_nothing(
     demand, clerk, ground
 ):

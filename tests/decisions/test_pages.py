@@ -172,6 +172,7 @@ def test_what_was_sent_is_told_and_set_aside(demand, signed_in, monkeypatch):
     monkeypatch.setattr(items, "_SENT", {"test": lambda cases: [earlier]})
     page = signed_in.get(of_demand("demand", demand)).content.decode()
     assert "Already sent on 24 Nov 2026 to Holloway and Drake: P 1 to 2." in page
+    assert 'name="sent" value="sent on 24 Nov 2026 to Holloway and Drake"' in page
     for _ in range(2):
         signed_in.post(of_demand("difference", demand), {"record_id": new_id()})
     assert ItemDecision.objects.filter(outcome="sent").count() == 2

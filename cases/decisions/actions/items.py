@@ -265,24 +265,31 @@ def set_aside_sent(
     request_id: UUID,
     demand_id: UUID,
     record_id: UUID,
+    sent: str = "",
     reason: str = "",
 ) -> ItemDecision:
-    """Set aside what an earlier release sent of a demand, where it is not decided yet.
+    """Set aside what one earlier release sent of a demand, where it is not decided yet.
 
-    Each notes when and to whom it was sent. Raises NotAllowed, NotKnown, Refused, Conflict.
+    `sent` says which, in its own words; it may be left out where there is only one. What others
+    sent stays: it may have gone to somebody else. Each notes when and to whom it was sent. Raises
+    NotAllowed, NotKnown, Refused, Conflict.
     """
     asked, cases = request_to_decide(actor, Act.DECIDE_RELEASE, case_id, request_id)
     demand = queries.demand_of(asked, demand_id)
     there = ItemDecision.objects.filter(together=record_id).order_by("created_at", "id").first()
     if there is not None:
-        if there.demand_id != demand.pk or there.outcome != Outcome.SENT:
+        is_same = there.demand_id == demand.pk and there.outcome == Outcome.SENT
+        if not is_same or sent not in {"", there.note}:
             raise Conflict("This key was used for something else. Reload the page.")
         return there
     require_open(asked)
     standing = queries.standing_of(asked, actor)
-    chosen = [row for row in standing.rows[demand.pk] if row.sent and row.decision is None]
+    before = [row for row in standing.rows[demand.pk] if row.sent and row.decision is None]
+    chosen = [row for row in before if sent in {"", row.sent}]
     if not chosen:
         raise Refused("Nothing that is undecided was sent before.")
+    if len({row.sent for row in chosen}) > 1:
+        raise Refused("Several releases sent some of it: say which.", field="sent")
     for of_case in {row.item.case_id for row in chosen}:
         require(actor, Act.DECIDE_RELEASE, cases[of_case])
     end_standing_approval(actor, asked)
