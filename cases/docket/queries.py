@@ -33,8 +33,9 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.errors import known
 
-# The soonest due are read; an office with more open requests is told so.
-MOST_OPEN = 400
+# So many are read, the soonest due: an office with more open requests is told so. What each waits
+# for is counted for all of them, which is what the board's time is spent on.
+MOST_OPEN = 200
 PAGE = 40
 MOST_ORDERS = 100
 # Longer than any address stays open.
