@@ -12,6 +12,8 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
+from me_office.entries import Entry
+
 DAYS_A_YEAR = Decimal("365.25")
 _MINUTES_A_YEAR = DAYS_A_YEAR * 24 * 60
 
@@ -77,7 +79,7 @@ def split(read: str) -> tuple[str, str]:
 
 
 def with_kept_units(
-    entry: Mapping[str, Any], fields: Mapping[str, tuple[str, int]]
+    entry: Entry, fields: Mapping[str, tuple[str, int]]
 ) -> tuple[dict[str, Any], dict[str, str]]:
     """Return an entry with its values in the kept units, and what is wrong with it by field.
 

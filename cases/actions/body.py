@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable
 from uuid import UUID
 
 from django.utils import timezone
@@ -26,6 +25,7 @@ from cases.rules.case import IdentityState
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version, save_next_version
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 from me_office.units import with_kept_units
 
 RECEIPT_NAMES = names_entered(BodyReceipt)
@@ -40,7 +40,7 @@ def receive_body(
     *,
     case_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     record_id: UUID | None = None,
     reason: str = "",
 ) -> BodyReceipt:
@@ -76,7 +76,7 @@ def record_identification(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Identification:
     """Note a step in establishing identity; the latest active one sets the decedent's.
@@ -114,7 +114,7 @@ def void_identification(
 
 @action
 def describe_decedent(
-    actor: Staff, *, case_id: UUID, version: int, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Decedent:
     """Change what is known of the decedent; identity itself follows the identification.
 

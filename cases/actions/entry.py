@@ -26,6 +26,7 @@ from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record, rows_of
+from me_office.entries import Entry
 
 RecordT = TypeVar("RecordT", bound=Record)
 EntryT = TypeVar("EntryT", bound=CaseRecord)
@@ -51,7 +52,7 @@ def save_only_one(
     record: RecordT | None,
     make: RecordT,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     names: tuple[str, ...],
 ) -> RecordT:
     """Save the one record of its kind that a case has; version 0 makes it.
@@ -75,13 +76,7 @@ def save_only_one(
 
 
 def save_entry(
-    actor: Staff,
-    model: type[EntryT],
-    *,
-    case: Case,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
+    actor: Staff, model: type[EntryT], *, case: Case, record_id: UUID, version: int, entry: Entry
 ) -> EntryT:
     """Save one of the records of a kind that a case has; version 0 makes it.
 
@@ -115,7 +110,7 @@ def records(
 
     def record(
         actor: Staff, *, case_id: UUID, record_id: UUID, version: int = 0,
-        entry: Mapping[str, Any], reason: str = "",
+        entry: Entry, reason: str = "",
     ) -> EntryT:  # fmt: skip
         case = case_to_change(actor, act, case_id)
         if wrong:

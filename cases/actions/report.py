@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
 from typing import Any
 
 from django.utils import timezone
@@ -27,6 +26,7 @@ from me_office.audit.actions import (
     save_next_version,
 )
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 from me_office.units import with_kept_units
 
 REPORT_NAMES = names_entered(ReportOfDeath)
@@ -42,7 +42,7 @@ DECIDED_LATER = (
 
 @action
 def log_report_of_death(
-    actor: Staff, *, record_id: uuid.UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, record_id: uuid.UUID, entry: Entry, reason: str = ""
 ) -> Case:
     """Log a first call: makes the case, its decedent and its report of death.
 
@@ -80,7 +80,7 @@ def log_report_of_death(
 
 @action
 def correct_report_of_death(
-    actor: Staff, *, case_id: uuid.UUID, version: int, entry: Mapping[str, Any], reason: str
+    actor: Staff, *, case_id: uuid.UUID, version: int, entry: Entry, reason: str
 ) -> ReportOfDeath:
     """Change what the report of death says; `version` is the report's.
 
@@ -99,7 +99,7 @@ def correct_report_of_death(
     return save_next_version(actor, report)
 
 
-def decedent_entry(entry: Mapping[str, Any]) -> dict[str, Any]:
+def decedent_entry(entry: Entry) -> dict[str, Any]:
     """What is known of the decedent, the age in years with what was given. Raises Invalid."""
     said, wrong = with_kept_units(entry, AGE_UNITS)
     races, words = said.get("race"), said.get("race_words", "")

@@ -27,6 +27,7 @@ from cases.rules.scene import SAME_READING, TWICE, same_reading
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 from me_office.units import with_kept_units
 
 SCENE_NAMES = names_entered(Scene)
@@ -41,7 +42,7 @@ def record_scene(
     *,
     case_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     record_id: UUID | None = None,
     reason: str = "",
 ) -> Scene:
@@ -72,7 +73,7 @@ def record_reading(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> SceneReading:
     """Note a temperature with where and how it was taken; version 0 makes it, else it is changed.
@@ -112,7 +113,7 @@ def record_person(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Person:
     """Note a witness, next of kin or other person; version 0 makes it, else it is changed.
@@ -136,11 +137,11 @@ void_medication = voids("void_medication", Medication, Act.RECORD_SCENE)
 void_person = voids("void_person", Person, Act.RECORD_SCENE)
 
 
-def _is_kin(record_id: UUID, entry: Mapping[str, Any]) -> bool:
+def _is_kin(record_id: UUID, entry: Entry) -> bool:
     """Tell whether this is, and was, about next of kin: their notification goes on for months."""
     stands = Person.objects.filter(pk=record_id).values_list("part", flat=True).first()
     return {entry.get("part", stands), stands or KIN} == {KIN}
 
 
-def _ahead(entry: Mapping[str, Any], *names: str) -> dict[str, str]:
+def _ahead(entry: Entry, *names: str) -> dict[str, str]:
     return intake_rules.ahead_of_now({name: entry.get(name) for name in names}, timezone.now())

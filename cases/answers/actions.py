@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
@@ -37,6 +36,7 @@ from me_office.audit.actions import action, recorded_before, save_new, save_next
 from me_office.audit.errors import Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 
 SERIES_FIELDS = ("prefix", "digits")
@@ -77,12 +77,7 @@ class MadeAnswer:
 
 @action
 def replace_page_series(
-    actor: Staff,
-    *,
-    record_id: UUID,
-    entry: Mapping[str, Any],
-    of: UUID | None = None,
-    reason: str = "",
+    actor: Staff, *, record_id: UUID, entry: Entry, of: UUID | None = None, reason: str = ""
 ) -> PageSeries:
     """Number the pages of later answers anew: another prefix, from its first number on.
 
@@ -165,7 +160,7 @@ def request_answer(
     case_id: UUID,
     request_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Answer:
     """Ask for the packet that answers a request as it was decided and approved; a job makes it.
@@ -232,7 +227,7 @@ def finish_answer(
 
 @action
 def replace_certificate_wording(
-    actor: Staff, *, record_id: UUID, edition: int, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, record_id: UUID, edition: int, entry: Entry, reason: str = ""
 ) -> CertificateWording:
     """Put another wording of the custodian's certificate in place, for answers built later.
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import secrets
-from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
 from django.contrib.auth.hashers import make_password
@@ -36,6 +34,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 
 DELIVERY_FIELDS = ("method", "to_whom", "ends_at", "although")
 # How a release is said that was fetched at an address.
@@ -48,13 +47,7 @@ def digest_of_token(token: str) -> str:
 
 
 def deliver_answer(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    answer_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
+    actor: Staff, *, case_id: UUID, answer_id: UUID, record_id: UUID, version: int, entry: Entry
 ) -> Delivery:
     """Check the answer's file against its digest, then record how it leaves the office.
 
@@ -88,7 +81,7 @@ def record_delivery(
     answer_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Delivery:
     """Record how a built answer leaves the office; the first time its request is answered with it.
@@ -158,7 +151,7 @@ def _secrets(delivery: Delivery, now: datetime) -> tuple[str, str]:
 
 
 def _released(
-    actor: Staff, answer: Answer, delivery: Delivery, version: int, entry: Mapping[str, Any]
+    actor: Staff, answer: Answer, delivery: Delivery, version: int, entry: Entry
 ) -> Release:
     """Return the release of this answer; recorded now where it leaves the first time."""
     there: Release | None = Release.objects.active().filter(packet_id=answer.pk).first()

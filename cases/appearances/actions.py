@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -35,6 +33,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Invalid, NotAllowed, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 
 NAMES = names_entered(Appearance)
 # A date that was recorded is moved, with the reason; the rest of it is corrected.
@@ -61,7 +60,7 @@ def record_appearance(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Appearance:
     """Record when somebody is to testify; a later version corrects it while it lies ahead.
@@ -88,13 +87,7 @@ def record_appearance(
 
 @action
 def move_appearance(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str,
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str
 ) -> Appearance:
     """Move a date to another time; the earlier one stays beside it with the reason.
 
@@ -136,13 +129,7 @@ def cancel_appearance(
 
 @action
 def record_testimony(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Appearance:
     """Say that it took place, how long the witness was on the stand and what was asked for.
 

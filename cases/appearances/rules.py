@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from itertools import combinations
-from typing import Any
 from uuid import UUID
+
+from me_office.entries import Entry
 
 
 class AppearanceState(StrEnum):
@@ -130,7 +131,7 @@ def clashes(spans: Iterable[Span]) -> dict[UUID, list[UUID]]:
     return found
 
 
-def wrong_in_appearance(entry: Mapping[str, Any]) -> dict[str, list[str]]:
+def wrong_in_appearance(entry: Entry) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in a date in court as it was entered."""
     wrong: dict[str, list[str]] = {}
     begins, leaves = entry.get("begins_at"), entry.get("leave_at")
@@ -145,16 +146,14 @@ def wrong_in_appearance(entry: Mapping[str, Any]) -> dict[str, list[str]]:
     return wrong
 
 
-def wrong_in_testimony(
-    entry: Mapping[str, Any], *, begins: datetime, now: datetime
-) -> dict[str, list[str]]:
+def wrong_in_testimony(entry: Entry, *, begins: datetime, now: datetime) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in what is said of a date that is over."""
     if begins > now:
         return {"__all__": ["It has not begun yet. Move it first if it was earlier."]}
     return _wrong_minutes(entry, "stand_minutes")
 
 
-def _wrong_minutes(entry: Mapping[str, Any], name: str) -> dict[str, list[str]]:
+def _wrong_minutes(entry: Entry, name: str) -> dict[str, list[str]]:
     minutes = entry.get(name)
     if minutes is not None and not 1 <= minutes <= MOST_MINUTES:
         return {name: [f"Between 1 and {MOST_MINUTES:,} minutes. Record each day by itself."]}

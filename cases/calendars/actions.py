@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases import access
@@ -25,6 +23,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotAllowed, known_of_office
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 LEAVE_FIELDS = ("person", "first_on", "last_on", "why")
 
@@ -36,7 +35,7 @@ def keeps_all_leave(actor: Staff) -> bool:
 
 @action
 def keep_leave(
-    actor: Staff, *, record_id: UUID, version: int, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Leave:
     """Keep days on which somebody is away. `entry`: LEAVE_FIELDS; version 0 makes it.
 

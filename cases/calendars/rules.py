@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import re
 import secrets
-from collections.abc import Mapping
 from datetime import date
-from typing import Any
+
+from me_office.entries import Entry
 
 LONGEST_LEAVE_DAYS = 400
 # A feed reaches so far back and ahead.
@@ -16,7 +16,7 @@ MOST_EVENTS = 500
 _SECRET = re.compile(r"[A-Za-z0-9_-]{43}")
 
 
-def wrong_in_leave(entry: Mapping[str, Any], _today: date | None = None) -> dict[str, str]:
+def wrong_in_leave(entry: Entry, _today: date | None = None) -> dict[str, str]:
     """Return what cannot be so of leave, by field."""
     first, last = entry.get("first_on"), entry.get("last_on")
     if isinstance(first, date) and isinstance(last, date):

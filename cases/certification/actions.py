@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -29,6 +27,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import StaleRecord
 from me_office.audit.fields import entered, set_fields
+from me_office.entries import Entry
 
 FIELDS = (
     *(f"{name}_{letter}" for letter in "abcd" for name in ("cause", "interval")),
@@ -44,13 +43,7 @@ FIELDS = (
 
 @action
 def state_cause_and_manner(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Certification:
     """State, or change, the opinion on cause and manner. Version 0 states it for the first time.
 
@@ -80,7 +73,7 @@ def state_cause_and_manner(
     return save_next_version(actor, standing)
 
 
-def _was_stated_otherwise(record: Certification, entry: Mapping[str, Any]) -> bool:
+def _was_stated_otherwise(record: Certification, entry: Entry) -> bool:
     """Tell whether a change concerns items that were stated to the registrar."""
     changes = any(
         name in entry and getattr(record, name) != entry[name] for name in FIELDS if name != "basis"
@@ -95,5 +88,5 @@ def _check_items(record: Certification) -> None:
     refuse_wrong(wrong_in_items(said, sex=sex, today=timezone.localdate()))
 
 
-def _says(record: Certification, entry: Mapping[str, Any]) -> bool:
+def _says(record: Certification, entry: Entry) -> bool:
     return all(getattr(record, name) == entry[name] for name in FIELDS if name in entry)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 from cases.certification import causes
 from cases.certification.items import PREGNANCY, has_injury, injury_items_left
 from cases.certification.rules import Manner, lines_of, lowest_cause
 from cases.certification.sequence import asked_of_lines
+from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, Statement, statement
 
 WHERE = "Cause and manner"
@@ -217,7 +217,7 @@ _AUTOPSY = {
 
 
 def cautions_on(
-    entry: Mapping[str, Any],
+    entry: Entry,
     *,
     age_years: float | None = None,
     sex: str = "",
@@ -238,7 +238,7 @@ def cautions_on(
     return [*_on_cause(entry), *cautions_beside(entry).values(), *sequence, *rest]
 
 
-def guidance_on(entry: Mapping[str, Any]) -> dict[str, list[str]]:
+def guidance_on(entry: Entry) -> dict[str, list[str]]:
     """Return, by the field, what is asked of part I and part II while they are typed."""
     asked: dict[str, list[str]] = {}
     filled = [
@@ -264,7 +264,7 @@ def guidance_on(entry: Mapping[str, Any]) -> dict[str, list[str]]:
     return asked
 
 
-def cautions_beside(entry: Mapping[str, Any]) -> dict[str, str]:
+def cautions_beside(entry: Entry) -> dict[str, str]:
     """Return, by the field, what a line says that another field is made for: that it is pending."""
     manner = entry.get("manner", "")
     filled = {
@@ -295,7 +295,7 @@ def _without_cause(filled: Mapping[str, str], caution: Statement) -> dict[str, s
     return {name: caution.say(cause=line)}
 
 
-def _on_cause(entry: Mapping[str, Any]) -> list[str]:
+def _on_cause(entry: Entry) -> list[str]:
     lines, said = lines_of(entry), []
     part_two = str(entry.get("contributing") or "")
     underlying = lowest_cause(entry)
@@ -313,7 +313,7 @@ def _on_cause(entry: Mapping[str, Any]) -> list[str]:
     return said
 
 
-def _on_manner(entry: Mapping[str, Any], age_years: float | None) -> list[str]:
+def _on_manner(entry: Entry, age_years: float | None) -> list[str]:
     manner, lines = entry.get("manner", ""), lines_of(entry)
     if manner == Manner.PENDING:
         return [PENDING.say()] if lines else [PENDING_NO_CAUSE.say(), PENDING.say()]
@@ -332,7 +332,7 @@ def _on_manner(entry: Mapping[str, Any], age_years: float | None) -> list[str]:
     return said
 
 
-def _on_items(entry: Mapping[str, Any], sex: str) -> list[str]:
+def _on_items(entry: Entry, sex: str) -> list[str]:
     left, pregnancy = injury_items_left(entry), entry.get("pregnancy")
     said = [INJURY_LEFT.say(items=", ".join(left))] if left else []
     if pregnancy and sex == "male":
@@ -340,7 +340,7 @@ def _on_items(entry: Mapping[str, Any], sex: str) -> list[str]:
     return said
 
 
-def _on_autopsy(entry: Mapping[str, Any], kind: str) -> list[str]:
+def _on_autopsy(entry: Entry, kind: str) -> list[str]:
     stated = entry.get("autopsy")
     if stated == "yes" and kind in _NO_AUTOPSY:
         return [NO_AUTOPSY_SEEN.say(kind=_NO_AUTOPSY[kind])]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -34,6 +33,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Conflict, Refused
+from me_office.entries import Entry
 
 PARTICULARS = names_entered(Particulars)
 FOLLOW_UP = names_entered(FollowUp)
@@ -41,13 +41,7 @@ FOLLOW_UP = names_entered(FollowUp)
 
 @action
 def record_particulars(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Particulars:
     """Record the items that family, funeral home and registrar state. Version 0 is the first time.
 
@@ -70,13 +64,7 @@ void_follow_up = voids("void_follow_up", FollowUp, Act.KEEP_CERTIFICATE)
 
 @action
 def state_to_registrar(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> RegistrarStatement:
     """Freeze the certificate as it is stated to the registrar. `entry`: certified_on.
 

@@ -7,11 +7,11 @@ specifications, from memory.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from cases.certification.causes import names_injury, names_transport
 from cases.certification.rules import Manner, lines_of
+from me_office.entries import Entry
 
 ACTUAL_OR_PRESUMED = [("actual", "actual"), ("presumed", "presumed")]
 YES_NO = [("yes", "yes"), ("no", "no")]
@@ -83,19 +83,19 @@ INJURY_FIELDS = (
 CERTIFIER_FIELDS = ("certifier_type", "certifier_license")
 
 
-def has_injury(entry: Mapping[str, Any]) -> bool:
+def has_injury(entry: Entry) -> bool:
     """Tell whether part I or part II names an injury, a poisoning or another outer cause."""
     return names_injury("; ".join([*lines_of(entry), str(entry.get("contributing") or "")]))
 
 
-def injury_is_asked(entry: Mapping[str, Any]) -> bool:
+def injury_is_asked(entry: Entry) -> bool:
     """Tell whether items 38 to 44 are asked: an injury caused or contributed to the death."""
     if entry.get("manner") in {Manner.ACCIDENT, Manner.SUICIDE, Manner.HOMICIDE}:
         return True
     return has_injury(entry)
 
 
-def transport_is_asked(entry: Mapping[str, Any]) -> bool:
+def transport_is_asked(entry: Entry) -> bool:
     """Tell whether item 44 is asked: the injury was one of transportation."""
     return injury_is_asked(entry) and names_transport(str(entry.get("injury_how") or ""))
 
@@ -105,7 +105,7 @@ def pregnancy_is_asked(sex: str, age_years: float | None) -> bool:
     return sex == "female" and (age_years is None or PREGNANCY_FROM <= age_years <= PREGNANCY_TO)
 
 
-def injury_items_left(entry: Mapping[str, Any]) -> list[str]:
+def injury_items_left(entry: Entry) -> list[str]:
     """The items on the injury that are asked and not stated, each with its number."""
     if not injury_is_asked(entry):
         return []
@@ -126,7 +126,7 @@ def injury_items_left(entry: Mapping[str, Any]) -> list[str]:
 _LOCATION = ("street", "city", "state")
 
 
-def intervals_left(entry: Mapping[str, Any]) -> list[str]:
+def intervals_left(entry: Entry) -> list[str]:
     """The filled lines of part I whose interval from onset to death is not stated."""
     if entry.get("manner") == Manner.PENDING:
         return []
@@ -138,15 +138,13 @@ def intervals_left(entry: Mapping[str, Any]) -> list[str]:
     ]
 
 
-def certifier_items_left(entry: Mapping[str, Any]) -> list[str]:
+def certifier_items_left(entry: Entry) -> list[str]:
     """The items on the certifier that are not stated, each with its number."""
     asked = [("type of certifier (45)", "certifier_type"), ("license (48)", "certifier_license")]
     return [words for words, name in asked if not entry.get(name)]
 
 
-def other_items_left(
-    entry: Mapping[str, Any], *, sex: str = "", age_years: float | None = None
-) -> list[str]:
+def other_items_left(entry: Entry, *, sex: str = "", age_years: float | None = None) -> list[str]:
     """The other items of the certifier that are asked and not stated, each with its number."""
     asked = [
         ("place of death (14)", "death_place_kind", True),
@@ -160,7 +158,7 @@ def other_items_left(
     return [words for words, name, is_asked in asked if is_asked and not entry.get(name)]
 
 
-def wrong_in_items(entry: Mapping[str, Any], *, sex: str = "", today: Any = None) -> dict[str, str]:
+def wrong_in_items(entry: Entry, *, sex: str = "", today: Any = None) -> dict[str, str]:
     """Return what cannot be said of the items, by field."""
     wrong: dict[str, str] = {}
     for name in ("death_on", "injury_on"):

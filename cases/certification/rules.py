@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from datetime import date
 from enum import StrEnum
-from typing import Any
+
+from me_office.entries import Entry
 
 IN_THE_FUTURE = "This date is in the future."
 _SOCIAL_SECURITY = re.compile(r"\d{3}-?\d{2}-?\d{4}|unknown|none", re.IGNORECASE)
@@ -37,13 +37,13 @@ def manner_words(manner: str | None) -> str:
     return _WORDS.get(manner or "", manner or "")
 
 
-def lines_of(entry: Mapping[str, Any]) -> list[str]:
+def lines_of(entry: Entry) -> list[str]:
     """The filled lines of part I, from the immediate cause down."""
     lines = [str(entry.get(f"cause_{letter}", "") or "").strip() for letter in "abcd"]
     return [line for line in lines if line]
 
 
-def lowest_cause(entry: Mapping[str, Any]) -> str:
+def lowest_cause(entry: Entry) -> str:
     """Return the underlying cause: the lowest filled line of part I, or nothing."""
     return next(reversed(lines_of(entry)), "")
 
@@ -53,7 +53,7 @@ def needs_reason(was: str, becomes: str) -> bool:
     return was not in {"", Manner.PENDING} and was != becomes
 
 
-def wrong_in_particulars(entry: Mapping[str, Any], today: date) -> dict[str, str]:
+def wrong_in_particulars(entry: Entry, today: date) -> dict[str, str]:
     """Return what cannot be said of the items of others, by field."""
     wrong: dict[str, str] = {}
     number = str(entry.get("social_security") or "").strip()
@@ -65,7 +65,7 @@ def wrong_in_particulars(entry: Mapping[str, Any], today: date) -> dict[str, str
     return wrong
 
 
-def wrong_in_follow_up(entry: Mapping[str, Any], today: date) -> dict[str, str]:
+def wrong_in_follow_up(entry: Entry, today: date) -> dict[str, str]:
     """Return what cannot be said of what a certificate waits for, by field."""
     wrong: dict[str, str] = {}
     if entry.get("came_on") and entry["came_on"] > today:
@@ -75,7 +75,7 @@ def wrong_in_follow_up(entry: Mapping[str, Any], today: date) -> dict[str, str]:
     return wrong
 
 
-def wrong_in_statement(entry: Mapping[str, Any], today: date) -> dict[str, str]:
+def wrong_in_statement(entry: Entry, today: date) -> dict[str, str]:
     """Return what cannot be said of a statement to the registrar, by field."""
     if entry.get("certified_on") and entry["certified_on"] > today:
         return {"certified_on": IN_THE_FUTURE}

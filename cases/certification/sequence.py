@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
 from pathlib import Path
-from typing import Any
 
 from cases.certification.causes import is_circumstance_only, is_mechanism_only, plain
 from cases.certification.rules import Manner
+from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, FROM_MEMORY, statement
 
 WHERE = "Cause and manner"
@@ -141,7 +141,7 @@ def _widened(before: str, low: float, high: float) -> tuple[float, float]:
     return low, high
 
 
-def asked_of_lines(entry: Mapping[str, Any]) -> dict[str, list[str]]:
+def asked_of_lines(entry: Entry) -> dict[str, list[str]]:
     """Return, by field, what is asked about the sequence, the intervals and words of manner."""
     lines = {
         letter: text
@@ -173,7 +173,7 @@ def asked_of_lines(entry: Mapping[str, Any]) -> dict[str, list[str]]:
     return asked
 
 
-def _of_intervals(entry: Mapping[str, Any], lines: Mapping[str, str]) -> dict[str, list[str]]:
+def _of_intervals(entry: Entry, lines: Mapping[str, str]) -> dict[str, list[str]]:
     said = {letter: str(entry.get(f"interval_{letter}") or "").strip() for letter in lines}
     asked: dict[str, list[str]] = {}
     if any(said.values()) and entry.get("manner") != Manner.PENDING:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from cases import access
@@ -23,6 +22,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 ENTERED = ("words", "level", "is_off")
 OWN = ("words", "level", "applies")
@@ -113,7 +113,7 @@ def point_out_check_again(
 
 @action
 def change_office_check(
-    actor: Staff, *, key: str, record_id: UUID, version: int, entry: Mapping[str, object],
+    actor: Staff, *, key: str, record_id: UUID, version: int, entry: Entry,
     reason: str,
 ) -> OfficeCheck:  # fmt: skip
     """Ask a check in other words, more or less strictly, or not at all. `entry`: words, level, off.
@@ -136,7 +136,7 @@ def change_office_check(
 
 @action
 def add_office_check(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+    actor: Staff, *, record_id: UUID, entry: Entry, reason: str = ""
 ) -> OfficeCheck:
     """Add a check of the office's own, which a person confirms in each case it is asked in.
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -36,6 +35,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 COUNT_FIELDS = ("rule_key", "trigger_on", "amount", "unit", "way", "court")
 FIXED_FIELDS = ("basis", "end_on", "note")
@@ -55,7 +55,7 @@ _RESULT = (
 @action
 def count_due_day(
     actor: Staff, *, case_id: UUID, request_id: UUID, record_id: UUID,
-    entry: Mapping[str, Any], reason: str = "",
+    entry: Entry, reason: str = "",
 ) -> DueCount:  # fmt: skip
     """Count a request's due day by a rule. `entry`: COUNT_FIELDS.
 
@@ -92,7 +92,7 @@ def count_due_day(
 @action
 def fix_due_day(
     actor: Staff, *, case_id: UUID, request_id: UUID, record_id: UUID,
-    entry: Mapping[str, Any], reason: str = "",
+    entry: Entry, reason: str = "",
 ) -> DueCount:  # fmt: skip
     """Say which due day the court fixed or the parties agreed. `entry`: FIXED_FIELDS.
 
@@ -123,7 +123,7 @@ def _hold(actor: Staff, asked: RecordsRequest, kept: DueCount) -> DueCount:
 
 def note_change(
     actor: Staff, *, case_id: UUID, request_id: UUID, record_id: UUID,
-    upload: Any = None, entry: Mapping[str, Any], reason: str = "",
+    upload: Any = None, entry: Entry, reason: str = "",
 ) -> ClockChange:  # fmt: skip
     """Take the paper in, if there is one, and note the change; who may not is refused before.
 
@@ -144,7 +144,7 @@ def note_change(
 @action
 def note_clock_change(
     actor: Staff, *, case_id: UUID, request_id: UUID, record_id: UUID,
-    entry: Mapping[str, Any], incoming: Incoming | None, reason: str = "",
+    entry: Entry, incoming: Incoming | None, reason: str = "",
 ) -> ClockChange:  # fmt: skip
     """Note what stopped, moved or started a request's clock. `entry`: CHANGE_FIELDS.
 

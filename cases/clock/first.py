@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID, uuid5
 
 from cases.clock.actions import count_due_day
@@ -11,6 +10,7 @@ from cases.court.counted import COUNTING_FIELDS, keep_counts_with
 from cases.court.models import RecordsRequest
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Conflict
+from me_office.entries import Entry
 
 OTHER_COUNT = "A request with this key was logged with another count of its due day."
 
@@ -23,9 +23,7 @@ def first_key(request_id: UUID) -> UUID:
 class FirstCount:
     """Keeps the count beside the request, in the same act."""
 
-    def keep_first(
-        self, actor: Staff, asked: RecordsRequest, entry: Mapping[str, object]
-    ) -> RecordsRequest:
+    def keep_first(self, actor: Staff, asked: RecordsRequest, entry: Entry) -> RecordsRequest:
         """Count from the day of service, with the closures of the request's court."""
         said = {name: entry[name] for name in COUNTING_FIELDS}
         said |= {"trigger_on": asked.served_on, "court": asked.court}
@@ -38,7 +36,7 @@ class FirstCount:
         )
         return kept.request
 
-    def require_same(self, asked: RecordsRequest, entry: Mapping[str, object] | None) -> None:
+    def require_same(self, asked: RecordsRequest, entry: Entry | None) -> None:
         """Compare what was said of the count with what was said first."""
         kept = DueCount.objects.filter(pk=first_key(asked.pk)).first()
         first = {name: getattr(kept, name) for name in COUNTING_FIELDS} if kept else None

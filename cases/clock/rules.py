@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import Any
+
+from me_office.entries import Entry
 
 MOST_DAYS_LEFT = 3650
 
@@ -52,9 +52,7 @@ def days_left(now: Standing) -> int:
     return max((now.due_on - now.stopped_since).days, 0)
 
 
-def wrong_in_change(
-    entry: Mapping[str, Any], now: Standing, served_on: date, today: date
-) -> dict[str, str]:
+def wrong_in_change(entry: Entry, now: Standing, served_on: date, today: date) -> dict[str, str]:
     """Return what cannot be so of a change, by field."""
     wrong: dict[str, str] = {}
     on, effect = entry.get("on"), entry.get("effect")
@@ -85,7 +83,7 @@ def wrong_in_change(
     return wrong
 
 
-def wrong_in_fixed(entry: Mapping[str, Any], served_on: date) -> dict[str, str]:
+def wrong_in_fixed(entry: Entry, served_on: date) -> dict[str, str]:
     """Return what cannot be so of a day that was fixed or agreed, by field."""
     end = entry.get("end_on")
     if end and end < served_on:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -21,6 +19,7 @@ from cases.counting.models import CountingRule, CourtClosure
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new, save_next_version
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 RULE_FIELDS = names_entered(CountingRule)
 CLOSURE_FIELDS = names_entered(CourtClosure)
@@ -28,7 +27,7 @@ CLOSURE_FIELDS = names_entered(CourtClosure)
 
 @action
 def keep_counting_rule(
-    actor: Staff, *, record_id: UUID, version: int, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> CountingRule:
     """Keep a rule by which days are counted. `entry`: RULE_FIELDS; version 0 makes one.
 
@@ -60,7 +59,7 @@ retire_counting_rule = withdraws_of_office(
 
 @action
 def keep_court_closure(
-    actor: Staff, *, record_id: UUID, version: int, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> CourtClosure:
     """Keep days on which a court does no business. `entry`: CLOSURE_FIELDS; version 0 makes one.
 

@@ -18,6 +18,7 @@ from findings.calculations.counting import (
     day_words,
 )
 from findings.calculations.holiday_calendars import FEDERAL, NO_HOLIDAYS, calendar_names
+from me_office.entries import Entry
 
 # On which days of every week a period may not end.
 WEEKENDS: Mapping[str, frozenset[int]] = {
@@ -186,7 +187,7 @@ def told_of(rule: RuleSet) -> list[tuple[str, str]]:
     return [(label, words) for label, words in said if words]
 
 
-def wrong_in_rule(entry: Mapping[str, Any], today: date) -> dict[str, str]:
+def wrong_in_rule(entry: Entry, today: date) -> dict[str, str]:
     """Return what cannot be so of a rule, by field."""
     wrong: dict[str, str] = {}
     for name, read in (("ways", services_of), ("paragraphs", paragraphs_of)):
@@ -208,7 +209,7 @@ def wrong_in_rule(entry: Mapping[str, Any], today: date) -> dict[str, str]:
     return wrong
 
 
-def wrong_in_closure(entry: Mapping[str, Any], _today: date | None = None) -> dict[str, str]:
+def wrong_in_closure(entry: Entry, _today: date | None = None) -> dict[str, str]:
     """Return what cannot be so of a closure, by field."""
     first, last = entry.get("first_on"), entry.get("last_on")
     if isinstance(first, date) and isinstance(last, date):

@@ -35,6 +35,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Invalid, NotKnown, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 REQUEST_FIELDS = (
     "kind",
@@ -62,7 +63,7 @@ def log_request(
     *,
     case_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, object],
+    entry: Entry,
     demands: Sequence[Mapping[str, object]] = (),
     further: Sequence[UUID] = (),
     counting: Mapping[str, object] | None = None,
@@ -104,13 +105,7 @@ def log_request(
 
 @action
 def change_request(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    request_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str,
+    actor: Staff, *, case_id: UUID, request_id: UUID, version: int, entry: Entry, reason: str
 ) -> RecordsRequest:
     """Correct an open request. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid."""
     asked = request_to_change(actor, case_id, request_id)
@@ -148,7 +143,7 @@ def record_release(
     record_id: UUID,
     version: int,
     packet: PacketFacts,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Release:
     """Record that a built packet was handed over; the request is answered with it, or in part.

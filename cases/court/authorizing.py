@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -33,6 +31,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Invalid, NotKnown, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 
 AUTHORITY_FIELDS = names_entered(Authority)
 NEED_FIELDS = names_entered(AuthorityNeed)
@@ -46,7 +45,7 @@ def record_authority(
     request_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Authority:
     """Record by what right somebody asks (version 0), or what became of it, with the reason.
@@ -80,7 +79,7 @@ def record_authority(
 
 @action
 def change_authority_need(
-    actor: Staff, *, key: str, version: int, entry: Mapping[str, Any], reason: str
+    actor: Staff, *, key: str, version: int, entry: Entry, reason: str
 ) -> AuthorityNeed:
     """Say whether requests of one kind have to show a right; version 0 leaves the list as it came.
 

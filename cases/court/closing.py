@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import Any
+from collections.abc import Callable
 from uuid import UUID
 
 from django.utils import timezone
@@ -23,6 +22,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 CLOSING_FIELDS = names_entered(Closing)
 WhyNot = Callable[[RecordsRequest], str]
@@ -49,7 +49,7 @@ def answer_without_packet(
     request_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Closing:
     """Record that a request is answered and no packet goes out for it: testimony, or a letter.

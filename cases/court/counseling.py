@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from uuid import UUID, uuid5
 
 from cases import access
@@ -25,6 +25,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.keys import OTHER_WORDS
+from me_office.entries import Entry
 
 COUNSEL_FIELDS = names_entered(Counsel)
 
@@ -37,7 +38,7 @@ def record_counsel(
     request_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Counsel:
     """Add counsel to a request (version 0), or correct an entry, with the reason.

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Protocol
 
 from cases.court.models import RecordsRequest
 from me_office.accounts.models import Staff
+from me_office.entries import Entry
 
 # What is said of a count beside the request, which knows the day of service and the court.
 COUNTING_FIELDS = ("rule_key", "amount", "unit", "way")
@@ -15,12 +15,10 @@ COUNTING_FIELDS = ("rule_key", "amount", "unit", "way")
 class KeepsCounts(Protocol):
     """What keeps the count of a request's due day."""
 
-    def keep_first(
-        self, actor: Staff, asked: RecordsRequest, entry: Mapping[str, object]
-    ) -> RecordsRequest:
+    def keep_first(self, actor: Staff, asked: RecordsRequest, entry: Entry) -> RecordsRequest:
         """Count the day of a request that was logged now; `entry` holds COUNTING_FIELDS."""
 
-    def require_same(self, asked: RecordsRequest, entry: Mapping[str, object] | None) -> None:
+    def require_same(self, asked: RecordsRequest, entry: Entry | None) -> None:
         """Refuse a retry that counts otherwise than was counted first. Raises Conflict."""
 
 

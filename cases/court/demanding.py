@@ -23,6 +23,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.keys import OTHER_WORDS
+from me_office.entries import Entry
 
 DEMAND_FIELDS = names_entered(Demand)
 
@@ -35,7 +36,7 @@ def record_demand(
     request_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Demand:
     """Add a demand to an open request (version 0), or correct one, with the reason.
@@ -87,7 +88,7 @@ def first_key(request_id: UUID, number: int) -> UUID:
     return uuid5(request_id, f"demand {number}")
 
 
-def _first(asked: RecordsRequest, number: int, entry: Mapping[str, object]) -> Demand:
+def _first(asked: RecordsRequest, number: int, entry: Entry) -> Demand:
     made = Demand(
         pk=first_key(asked.pk, number), case_id=asked.case_id, request=asked, number=number
     )

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Any
 
+from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, statement
 
 UNITS = {
@@ -88,7 +88,7 @@ def invoice_number(year: int, running: int) -> str:
     return f"F-{year}-{running:04d}"
 
 
-def wrong_in_fee(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+def wrong_in_fee(entry: Entry, today: date) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in a fee as it was entered."""
     amount = entry.get("amount")
     if amount is not None and amount < 0:
@@ -107,7 +107,7 @@ def wrong_in_quantity(unit: str, quantity: Decimal) -> str:
     return ""
 
 
-def wrong_in_payment(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+def wrong_in_payment(entry: Entry, today: date) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in a payment."""
     on = entry.get("paid_on")
     return {"paid_on": ["This date is in the future."]} if on and on > today else {}

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 from collections.abc import Mapping
 from decimal import Decimal
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -44,6 +43,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import entered, set_fields
+from me_office.entries import Entry
 
 FEE_FIELDS = names_entered(FeeRule)
 INVOICE_FIELDS = names_entered(Invoice)
@@ -52,12 +52,7 @@ PAYMENT_FIELDS = ("paid_on", "paid_how", "paid_note")
 
 @action
 def record_fee(
-    actor: Staff,
-    *,
-    record_id: UUID,
-    version: int = 0,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, record_id: UUID, version: int = 0, entry: Entry, reason: str = ""
 ) -> FeeRule:
     """Put a fee on the office's list (version 0), or change it, with the reason.
 
@@ -96,7 +91,7 @@ def issue_invoice(
     request_id: UUID,
     record_id: UUID,
     quantities: Mapping[str, Decimal],
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Invoice:
     """Number an invoice, print it and keep it as it is sent.
@@ -133,10 +128,7 @@ def issue_invoice(
 
 
 def _recorded_before(
-    there: Invoice,
-    asked: RecordsRequest,
-    entry: Mapping[str, Any],
-    quantities: Mapping[str, Decimal],
+    there: Invoice, asked: RecordsRequest, entry: Entry, quantities: Mapping[str, Decimal]
 ) -> Invoice:
     said = entered(Invoice, entry, INVOICE_FIELDS)
     counted = {one["fee"]: Decimal(one["quantity"]) for one in there.lines}
@@ -186,7 +178,7 @@ def record_payment(
     request_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Invoice:
     """Record when and by what an invoice was paid; said again it corrects, with the reason.

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 from statistics import median
-from typing import Any
 from uuid import UUID
 
 from findings.calculations.federal_holidays import SATURDAY, holiday_on
+from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, statement
 
 
@@ -100,7 +99,7 @@ def closed_day_words(due_on: date) -> str:
     return ""
 
 
-def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+def wrong_in_request(entry: Entry, today: date) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in a request as it was entered."""
     wrong: dict[str, list[str]] = {}
     served_on, due_on = entry.get("served_on"), entry.get("due_on")
@@ -116,7 +115,7 @@ def wrong_in_request(entry: Mapping[str, Any], today: date) -> dict[str, list[st
     return wrong
 
 
-def wrong_in_demand(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+def wrong_in_demand(entry: Entry, today: date) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in a demand as it was entered."""
     page = entry.get("page")
     return {"page": ["Pages are counted from 1."]} if page is not None and page < 1 else {}
@@ -157,7 +156,7 @@ def authority_lacks(*, needed: bool, outcome: str) -> str:
     return "Whether who asks has a right to it is not checked yet."
 
 
-def wrong_in_authority(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+def wrong_in_authority(entry: Entry, today: date) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in what was recorded of authority."""
     wrong: dict[str, list[str]] = {}
     outcome, on = entry.get("outcome"), entry.get("checked_on")

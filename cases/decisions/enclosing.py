@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -34,6 +33,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Conflict, Refused, known
+from me_office.entries import Entry
 
 APART_FIELDS = ("apart_to", "apart_on", "apart_how")
 PDF = "application/pdf"
@@ -157,7 +157,7 @@ def hand_over_apart(
     request_id: UUID,
     reach_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Enclosure:
     """Note that something named by hand is handed over apart. `entry` holds APART_FIELDS.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -32,6 +30,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 ORDER_FIELDS = names_entered(ProtectiveOrder)
 ENDED_FIELDS = ("ended_on", "ended_by", "ended_how")
@@ -46,7 +45,7 @@ def give_request(
     request_id: UUID,
     record_id: UUID,
     before: UUID | None = None,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Handling:
     """Say who handles a request; `before` is the key of who was said to when this was read.
@@ -79,7 +78,7 @@ def record_protective_order(
     case_id: UUID,
     request_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> ProtectiveOrder:
     """Record an order under which a request is answered; `entry` holds ORDER_FIELDS.
@@ -101,13 +100,7 @@ _LATER = (*ENDED_FIELDS, "ended_noted_by", *VOIDING)
 
 @action
 def change_protective_order(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str,
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str
 ) -> ProtectiveOrder:
     """Correct what is said of an order, with the reason. Raises as above, StaleRecord, Refused."""
     case = case_to_change(actor, Act.HANDLE_REQUEST, case_id)
@@ -120,13 +113,7 @@ def change_protective_order(
 
 @action
 def record_copies_ended(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> ProtectiveOrder:
     """Record that the copies were returned or destroyed; said again it corrects, with the reason.
 

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import Any, Final
+from typing import Final
 
+from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, statement
 
 WEEK: Final = timedelta(days=7)
@@ -214,7 +215,7 @@ COPIES_WORDS: Final[Mapping[CopiesDo, str]] = {
 }
 
 
-def wrong_in_order(entry: Mapping[str, Any], today: date | None = None) -> dict[str, str]:
+def wrong_in_order(entry: Entry, today: date | None = None) -> dict[str, str]:
     """Return, by field, what cannot be so in a protective order as it was entered."""
     wrong: dict[str, str] = {}
     copies = entry.get("copies")
@@ -230,9 +231,7 @@ def wrong_in_order(entry: Mapping[str, Any], today: date | None = None) -> dict[
     return wrong
 
 
-def wrong_in_return(
-    entry: Mapping[str, Any], *, copies: str, made_on: date, today: date
-) -> dict[str, str]:
+def wrong_in_return(entry: Entry, *, copies: str, made_on: date, today: date) -> dict[str, str]:
     """Return what cannot be so in what is said of the copies' return or destruction."""
     ended_on = entry.get("ended_on")
     if copies == CopiesDo.KEEP:

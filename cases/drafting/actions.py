@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases import access
@@ -17,18 +15,14 @@ from me_office.audit import keys
 from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
 from me_office.audit.errors import NotKnown
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 ENTERED = ("key", "text")
 
 
 @action
 def keep_short_key(
-    actor: Staff,
-    *,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> ShortKey:
     """Keep a short key with its text. `entry`: key, text, and `shared` for one of the office.
 
@@ -79,9 +73,7 @@ def _standing(actor: Staff, record_id: UUID) -> ShortKey:
 
 
 @action
-def add_office_word(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
-) -> OfficeWord:
+def add_office_word(actor: Staff, *, record_id: UUID, entry: Entry, reason: str = "") -> OfficeWord:
     """Add a word that the office spells so. Raises NotAllowed, Conflict, Invalid."""
     require_for_office(actor, Act.KEEP_OFFICE_TEXTS)
     said = {"word": rules.word_as_kept(str(entry.get("word") or ""))}

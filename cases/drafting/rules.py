@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from typing import Any
+
+from me_office.entries import Entry
 
 # A place that whoever uses the text fills in.
 BLANK = "[ ]"
@@ -22,7 +22,7 @@ def word_as_kept(typed: str) -> str:
     return typed.strip().replace("'", "’")
 
 
-def wrong_in_key(entry: Mapping[str, Any]) -> dict[str, str]:
+def wrong_in_key(entry: Entry) -> dict[str, str]:
     """Return what cannot be said of a short key, by field."""
     wrong: dict[str, str] = {}
     if not _KEY.fullmatch(str(entry.get("key") or "")):
@@ -32,7 +32,7 @@ def wrong_in_key(entry: Mapping[str, Any]) -> dict[str, str]:
     return wrong
 
 
-def wrong_in_word(entry: Mapping[str, Any]) -> dict[str, str]:
+def wrong_in_word(entry: Entry) -> dict[str, str]:
     """Return what cannot be said of a word, by field."""
     if not _WORD.fullmatch(str(entry.get("word") or "")):
         return {"word": "One word, of letters, hyphens and apostrophes."}

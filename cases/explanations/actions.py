@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from cases.access import Act
@@ -20,13 +19,14 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotKnown
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 ENTERED = ("question", "words", "source")
 
 
 @action
 def change_explanation(
-    actor: Staff, *, key: str, record_id: UUID, version: int, entry: Mapping[str, object],
+    actor: Staff, *, key: str, record_id: UUID, version: int, entry: Entry,
     reason: str,
 ) -> Explanation:  # fmt: skip
     """Say an explanation in the office's own words. `entry`: question, words, source.

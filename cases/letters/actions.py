@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -47,6 +45,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Invalid, Refused, known
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 from me_office.shell.templatetags.office import moment
 
 TEMPLATE_FIELDS = ("kind", "title", "subject", "body")
@@ -59,7 +58,7 @@ SENDING_FIELDS = names_entered(LetterSending)
 
 @action
 def add_letter_template(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, record_id: UUID, entry: Entry, reason: str = ""
 ) -> LetterTemplate:
     """Offer the office's own words for a kind of letter; `entry` has TEMPLATE_FIELDS.
 
@@ -80,7 +79,7 @@ def change_letter_template(
     template_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> LetterTemplate:
     """Put a new edition in place of a template; a letter keeps the edition it was begun from.
@@ -103,7 +102,7 @@ void_letter_template = withdraws_of_office(
 )
 
 
-def _put(template: LetterTemplate, entry: Mapping[str, Any]) -> None:
+def _put(template: LetterTemplate, entry: Entry) -> None:
     set_fields(template, entry, TEMPLATE_FIELDS, whole=True)
     template.subject = " ".join(template.subject.split())
     wrong = {
@@ -123,7 +122,7 @@ def write_letter(
     record_id: UUID,
     kind: str,
     template_id: UUID | None = None,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Letter:
     """Begin a letter as a draft; `entry` holds LETTER_FIELDS, and what it lacks is filled in.
@@ -172,13 +171,7 @@ _LATER = (
 
 @action
 def change_letter(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    letter_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, letter_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Letter:
     """Change a draft; `entry` holds LETTER_FIELDS.
 
@@ -237,7 +230,7 @@ def record_letter_sent(
     letter_id: UUID,
     record_id: UUID,
     after: UUID | None = None,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> LetterSending:
     """Record that a made letter went out, or have it mailed; `entry` holds SENDING_FIELDS.

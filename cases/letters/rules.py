@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from enum import StrEnum
-from typing import Any, Final
+from typing import Final
 
+from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, statement
 
 LONGEST_ADDRESS: Final = 6
@@ -140,7 +141,7 @@ def is_mail_address(text: str) -> bool:
     return len(labels) > 1 and all(_LABEL.fullmatch(one) for one in labels)
 
 
-def lacking_in_sending(entry: Mapping[str, Any], _today: date | None = None) -> dict[str, str]:
+def lacking_in_sending(entry: Entry, _today: date | None = None) -> dict[str, str]:
     """Return, by field, what is lacking or wrong in how a letter was sent, whenever that was."""
     way, sent_at = entry.get("way"), entry.get("sent_at")
     wrong: dict[str, str] = {}
@@ -161,7 +162,7 @@ def lacking_in_sending(entry: Mapping[str, Any], _today: date | None = None) -> 
 
 
 def wrong_in_sending(
-    entry: Mapping[str, Any], *, now: datetime, made_at: datetime, can_mail: bool = True
+    entry: Entry, *, now: datetime, made_at: datetime, can_mail: bool = True
 ) -> dict[str, str]:
     """Return, by field, what cannot be so in what is said of a letter's sending."""
     wrong = lacking_in_sending(entry)

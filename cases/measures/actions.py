@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -16,18 +14,14 @@ from me_office.audit import keys
 from me_office.audit.actions import action, require_version, save_new, save_next_version
 from me_office.audit.errors import Refused, StaleRecord
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 NAMES = names_entered(DailyMail)
 
 
 @action
 def choose_daily_mail(
-    actor: Staff,
-    *,
-    record_id: UUID,
-    version: int = 0,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, record_id: UUID, version: int = 0, entry: Entry, reason: str = ""
 ) -> DailyMail:
     """Choose whether one's own daily mail is sent, and to which address. `entry` holds NAMES.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
@@ -31,6 +30,7 @@ from evidence.store import holds
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import JobState
 
@@ -57,7 +57,7 @@ def request_packet(
     case_id: UUID,
     request_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Packet:
     """Ask for a packet of the signed case for one request; a job makes it.
@@ -159,13 +159,7 @@ def finish_packet(
 
 
 def release_packet(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    packet_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
+    actor: Staff, *, case_id: UUID, packet_id: UUID, record_id: UUID, version: int, entry: Entry
 ) -> Release:
     """Check the packet's file against its digest, then record that it was handed over.
 
@@ -197,7 +191,7 @@ def hand_over_packet(
     packet_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Release:
     """Record that a packet was handed over, if it still holds what would go out today.

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import Any
 from uuid import UUID
 
 from django.db.models import Max
@@ -22,6 +21,7 @@ from me_office.audit.actions import action, save_new, save_next_version, void
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.models import Record
+from me_office.entries import Entry
 
 NAMES = names_entered(Qualification)
 TESTIFIED_NAMES = names_entered(ListedTestimony)
@@ -47,7 +47,7 @@ def record_qualification(
     person_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Qualification:
     """Record a line of a curriculum vitae; a later version changes it. `entry` holds NAMES.
@@ -86,7 +86,7 @@ def list_testimony(
     record_id: UUID,
     version: int = 0,
     appearance_id: UUID | None = None,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> ListedTestimony:
     """List a case in which the person testified; a later version changes the line.

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
+from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, statement
 
 LICENSE, CERTIFICATION = "license", "certification"
@@ -62,7 +63,7 @@ def why_not_kept(*, supervises: bool, own: bool, works_on_cases: bool) -> str:
     return "You may keep your own curriculum vitae; a supervisor keeps those of others."
 
 
-def wrong_in_qualification(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+def wrong_in_qualification(entry: Entry, today: date) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in one line of a curriculum vitae."""
     wrong: dict[str, list[str]] = {}
     first, last = entry.get("from_year"), entry.get("to_year")
@@ -145,7 +146,7 @@ def first_listed(last: date) -> date:
         return date(last.year - LISTED_YEARS, 3, 1)
 
 
-def wrong_in_testified(entry: Mapping[str, Any], today: date) -> dict[str, list[str]]:
+def wrong_in_testified(entry: Entry, today: date) -> dict[str, list[str]]:
     """Return, by field, what cannot be so in one line of testimony."""
     wrong: dict[str, list[str]] = {}
     day = entry.get("on_day")

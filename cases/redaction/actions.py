@@ -53,6 +53,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 
 COPY_TASK = "cases.redaction.tasks.make_redacted_document"
@@ -344,7 +345,7 @@ abandon_redacted_document = _ALIKE.leaves("abandon_redacted_document")
 
 @action
 def add_redaction_reason(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+    actor: Staff, *, record_id: UUID, entry: Entry, reason: str = ""
 ) -> RedactionReason:
     """Add a reason to the office's list; `entry` holds REASON_FIELDS.
 
@@ -358,7 +359,7 @@ def add_redaction_reason(
 
 @action
 def change_redaction_reason(
-    actor: Staff, *, reason_id: UUID, version: int, entry: Mapping[str, object], reason: str
+    actor: Staff, *, reason_id: UUID, version: int, entry: Entry, reason: str
 ) -> RedactionReason:
     """Correct a reason; copies that were made keep the words they had.
 

@@ -20,6 +20,7 @@ from evidence import store
 from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
 
@@ -121,7 +122,7 @@ def mark(
     return queries.marks_by_key(marked, [one.key for one in placed])
 
 
-def _is_words(entry: Mapping[str, Any]) -> bool:
+def _is_words(entry: Entry) -> bool:
     return entry.get("first") is not None and entry.get("last") is not None
 
 
@@ -134,7 +135,7 @@ def _words(place: Mapping[str, Any]) -> Chosen:
     )
 
 
-def _area(entry: Mapping[str, Any]) -> Chosen:
+def _area(entry: Entry) -> Chosen:
     return Chosen(int(entry["page"]), MarkKind.AREA, read_boxes(entry.get("boxes")))
 
 

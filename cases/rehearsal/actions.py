@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from cases.access import Act
@@ -14,6 +13,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_version, save_new, save_next_version
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 QUESTION_FIELDS = ("question", "answer")
 
@@ -25,7 +25,7 @@ def add_own_question(
     case_id: UUID,
     set_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, object],
+    entry: Entry,
     exhibit_id: UUID | None = None,
     reason: str = "",
 ) -> OwnQuestion:
@@ -46,13 +46,7 @@ def add_own_question(
 
 @action
 def change_own_question(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    question_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, question_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> OwnQuestion:
     """Change an own question or its answer.
 

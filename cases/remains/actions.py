@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -44,6 +42,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.tidy import tidy
+from me_office.entries import Entry
 
 RELEASE_NAMES = names_entered(BodyRelease)
 RETURN_NAMES = names_entered(BodyReturn)
@@ -58,7 +57,7 @@ def place_hold(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> BodyHold:
     """Keep the body in the office until the hold is lifted; a later version changes an open one.
@@ -100,7 +99,7 @@ def release_body(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> BodyRelease:
     """Record that the body left the office; the actor released it unless said.
@@ -137,7 +136,7 @@ def return_body(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> BodyReturn:
     """Record that a released body came back; the actor received it unless said.

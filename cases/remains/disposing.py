@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -36,6 +34,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 REQUEST_NAMES = names_entered(CremationRequest)
 DECISION_NAMES = names_entered(CremationDecision)
@@ -49,7 +48,7 @@ def log_cremation_request(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> CremationRequest:
     """Log that somebody asks for approval of a cremation; a later version corrects an open one.
@@ -81,7 +80,7 @@ def decide_cremation(
     request_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> CremationDecision:
     """Approve or refuse a cremation; a later decision takes the place of the one before.
@@ -143,7 +142,7 @@ def record_disposition(
     case_id: UUID,
     record_id: UUID,
     version: int = 0,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Disposition:
     """Record what became of the remains; a later version corrects it with a reason.

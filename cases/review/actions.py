@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -40,6 +40,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused, StaleRecord
 from me_office.audit.fields import entered, set_fields
+from me_office.entries import Entry
 
 NOT_THERE = {
     Anchor.PASSAGE: "This passage is not in the draft.",
@@ -55,13 +56,7 @@ AUTHORS_STATEMENT = "I have read this report whole. It says what I found and wha
 
 @action
 def write_report(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Report:
     """Write or change the report's own words. Version 0 begins the report.
 
@@ -270,7 +265,7 @@ def add_addendum(
     *,
     case_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     rests_on: UUID | None = None,
     reason: str = "",
 ) -> Addendum:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from django.utils import timezone
@@ -13,9 +12,10 @@ from cases.certification.items import wrong_in_items
 from cases.certification.models import Certification
 from cases.models import Decedent, Identification
 from cases.rules import intake as intake_rules
+from me_office.entries import Entry
 
 
-def check_items(record: Certification, entry: Mapping[str, Any]) -> None:
+def check_items(record: Certification, entry: Entry) -> None:
     """Refuse what the certificate cannot say; what was signed and is left alone is not asked."""
     said = {name: getattr(record, name) for name in FIELDS}
     more: dict[str, Any] = {"sex": record.case.decedent.sex, "today": timezone.localdate()}

@@ -47,6 +47,7 @@ from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.fields import entered, set_fields
 from me_office.audit.models import Record
 from me_office.audit.tidy import one_line, tidy
+from me_office.entries import Entry
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,7 @@ def amend_record(
     record_id: UUID,
     what: str,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str,
     of: UUID | None = None,
     rests_on: UUID | None = None,
@@ -161,7 +162,7 @@ def amend_identity(
     case_id: UUID,
     record_id: UUID,
     step_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str,
     rests_on: UUID | None = None,
 ) -> Addendum:
@@ -223,9 +224,7 @@ def record_for_update(case: Case, target: Target, of: UUID | None) -> Any:
     return record
 
 
-def _require_the_same(
-    made: Addendum, record: Record, target: Target, entry: Mapping[str, Any]
-) -> None:
+def _require_the_same(made: Addendum, record: Record, target: Target, entry: Entry) -> None:
     """Raise Conflict if a key that was used before comes with another change.
 
     A field is compared with what the amendment made of it; one that it left alone, with what the
@@ -272,7 +271,7 @@ def _follow(record: Any, target: Target) -> list[dict[str, str]]:
     return follow
 
 
-def _changes(record: Record, target: Target, entry: Mapping[str, Any]) -> list[dict[str, str]]:
+def _changes(record: Record, target: Target, entry: Entry) -> list[dict[str, str]]:
     found = []
     for name in target.names:
         if name not in entry or getattr(record, name) == entry[name]:
@@ -317,7 +316,7 @@ def _said(step: Identification | None) -> str:
     return f"{step.identity}, {step.get_method_display()}, {step.made_by}"
 
 
-def _check(record: Any, target: Target, entry: Mapping[str, Any]) -> None:
+def _check(record: Any, target: Target, entry: Entry) -> None:
     if target.model is Specimen:
         require_site_asked(_as_amended(record, target, entry))
     if target.model is Certification:
@@ -335,9 +334,7 @@ def _check(record: Any, target: Target, entry: Mapping[str, Any]) -> None:
     )
 
 
-def _without_an_idle_answer(
-    record: Any, target: Target, entry: Mapping[str, Any]
-) -> Mapping[str, Any]:
+def _without_an_idle_answer(record: Any, target: Target, entry: Entry) -> Mapping[str, Any]:
     """Empty the answer to a question about a site that is not asked of the amended one."""
     if target.model is not Specimen:
         return entry
@@ -346,7 +343,7 @@ def _without_an_idle_answer(
     return entry if asked or not amended.site_reason else {**entry, "site_reason": ""}
 
 
-def _as_amended(record: Any, target: Target, entry: Mapping[str, Any]) -> Any:
+def _as_amended(record: Any, target: Target, entry: Entry) -> Any:
     wanted = copy(record)
     vars(wanted).update({name: entry[name] for name in target.names if name in entry})
     return wanted
@@ -386,7 +383,7 @@ def _amendment(
     )
 
 
-def _apply(actor: Staff, record: Any, target: Target, entry: Mapping[str, Any]) -> None:
+def _apply(actor: Staff, record: Any, target: Target, entry: Entry) -> None:
     set_fields(record, entry, target.names)
     if isinstance(record, Decedent):
         name_for_search(record)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from django.utils import timezone
@@ -29,6 +28,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 CLOSING_NAMES = names_entered(CaseClosing)
 # What the office fills in, at closing or later.
@@ -37,13 +37,7 @@ NOT_COMPARED = ("closed_at", "reopened_at", "reopened_why")
 
 @action
 def close_case(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> CaseClosing:
     """Close an accepted case without a report; `version` is the case's, `entry` CLOSING_NAMES.
 

@@ -6,7 +6,6 @@ Where one pathologist works alone, another office reviews. Who recorded it, what
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -32,6 +31,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_as
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.tidy import entry_as_kept
+from me_office.entries import Entry
 
 NAMES = (
     "outside_name",
@@ -53,7 +53,7 @@ def record(
     draft_id: UUID,
     sha256: str,
     upload: Any,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> ReviewDecision:
     """Take the reviewer's document in and record the review.
@@ -87,7 +87,7 @@ def record_outside_review(
     draft_id: UUID,
     sha256: str,
     incoming: Incoming,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> ReviewDecision:
     """Record that a pathologist of another office reviewed the draft; this locks the case file.
@@ -127,9 +127,7 @@ def record_outside_review(
     return decision
 
 
-def _recorded_before(
-    there: ReviewDecision, entry: Mapping[str, Any], **said: Any
-) -> ReviewDecision:
+def _recorded_before(there: ReviewDecision, entry: Entry, **said: Any) -> ReviewDecision:
     """Return what was recorded under this key if all of it is the same. Raises Conflict."""
     made: OutsideReview | None = OutsideReview.objects.filter(decision=there).first()
     if made is not None:
@@ -140,7 +138,7 @@ def _recorded_before(
     return recorded_as(there, **said)
 
 
-def _stated(case: Case, draft: ReportDraft, entry: Mapping[str, Any]) -> OutsideReview:
+def _stated(case: Case, draft: ReportDraft, entry: Entry) -> OutsideReview:
     """Return what the reviewer stated, not saved yet. Raises Refused, Invalid."""
     asked = review_of(draft)
     answers = list(entry.get("answers") or [])

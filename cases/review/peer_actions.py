@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping, Sequence
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -43,6 +42,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 # Nobody can tell from the record what was read of it.
 WAS_OPEN = (
@@ -58,7 +58,7 @@ POLICY_FIELDS = (
 
 @action
 def change_review_policy(
-    actor: Staff, *, record_id: UUID, version: int, entry: Mapping[str, Any], reason: str
+    actor: Staff, *, record_id: UUID, version: int, entry: Entry, reason: str
 ) -> ReviewPolicy:
     """Say which cases need more than a review. `entry`: POLICY_FIELDS; version 0 is the first.
 
@@ -151,7 +151,7 @@ def give_review(
 
 @action
 def record_opinion(
-    actor: Staff, *, case_id: UUID, record_id: UUID, draft_id: UUID, entry: Mapping[str, Any],
+    actor: Staff, *, case_id: UUID, record_id: UUID, draft_id: UUID, entry: Entry,
     reason: str = "",
 ) -> IndependentOpinion:  # fmt: skip
     """Record cause and manner of one's own, or that the author's are known already.

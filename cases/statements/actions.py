@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -31,6 +30,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import JobState
 
@@ -71,7 +71,7 @@ def add_statement(
     record_id: UUID,
     incoming: Incoming,
     pages: Sequence[Page] = (),
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Statement:
     """Keep an earlier statement; `entry` holds FIELDS.
@@ -104,13 +104,7 @@ def add_statement(
 
 @action
 def change_statement(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    statement_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, statement_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Statement:
     """Correct what is said of a statement; `entry` holds CHANGE_FIELDS. Its text never changes.
 
@@ -150,7 +144,7 @@ def mark_passage(
     case_id: UUID,
     statement_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     linked: Linked,
     reason: str = "",
 ) -> StatementPassage:

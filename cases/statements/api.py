@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -14,6 +14,7 @@ from cases.models import Case
 from cases.statements import actions, queries, reading
 from cases.statements.models import PassageLink, Statement, StatementPage, StatementPassage
 from me_office.accounts.models import Staff
+from me_office.entries import Entry
 from me_office.shell.endpoints import adds, at, changes, lists, reads
 from me_office.shell.shapes import shape_of
 
@@ -114,7 +115,7 @@ def mark(
     case_id: UUID,
     statement_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     findings: Sequence[UUID],
     photographs: Sequence[UUID],
     exhibits: Sequence[UUID],

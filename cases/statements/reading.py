@@ -6,7 +6,6 @@ import io
 import json
 import shutil
 import tempfile
-from collections.abc import Mapping
 from pathlib import Path
 from typing import IO, Any
 from uuid import UUID
@@ -21,6 +20,7 @@ from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
 from me_office.apart import read_apart
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 from me_office.jobs.running import Stage
 
 PDF, TEXT = "application/pdf", "text/plain"
@@ -34,7 +34,7 @@ def add(
     *,
     case_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     upload: Any = None,
     text: str = "",
     reason: str = "",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from cases.access import Act
@@ -19,6 +18,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 from me_office.environment.checks import known_zones
 
 KNOWN = ("zone", "ahead_seconds", "known_from")
@@ -33,7 +33,7 @@ def set_camera_clock(
     camera: str,
     serial: str,
     version: int,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> CameraClock:
     """Say to which zone a camera's clock was set and how far ahead it ran.

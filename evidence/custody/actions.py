@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -26,6 +24,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 
 
 @action
@@ -36,7 +35,7 @@ def record_transfer(
     item_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Transfer:
     """Record that an item passed from one party to another. `version` is the item's.
@@ -70,7 +69,7 @@ def record_transfer(
     return transfer
 
 
-def _transfer_of(item: Item, record_id: UUID, entry: Mapping[str, Any]) -> Transfer:
+def _transfer_of(item: Item, record_id: UUID, entry: Entry) -> Transfer:
     giver: Staff | None = entry.get("from_staff")
     taker: Staff | None = entry.get("to_staff")
     from_party = str(entry.get("from_party") or "").strip() or (str(giver) if giver else "")
@@ -127,7 +126,7 @@ def apply_seal(
     item_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Seal:
     """Close an item under a numbered seal. `version` is the item's.
@@ -167,13 +166,7 @@ def apply_seal(
 
 @action
 def break_seal(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    seal_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, seal_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Seal:
     """Record who broke a seal, when and why. `version` is the seal's.
 
@@ -221,7 +214,7 @@ def void_seal(actor: Staff, *, case_id: UUID, seal_id: UUID, version: int, reaso
     return voided
 
 
-def _moment(entry: Mapping[str, Any], name: str, lacking: str) -> datetime:
+def _moment(entry: Entry, name: str, lacking: str) -> datetime:
     moment: datetime | None = entry.get(name)
     if moment is None:
         raise Refused(lacking, field=name)

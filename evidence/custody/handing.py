@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -25,6 +25,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import Conflict, Refused
+from me_office.entries import Entry
 
 SAID = (
     "agency", "received_by", "identification", "agency_case_number", "second_person", "place",
@@ -39,7 +40,7 @@ def hand_to_agency(
     case_id: UUID,
     record_id: UUID,
     items: Sequence[tuple[UUID, int]],
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> AgencyReceipt:
     """Hand items to an agency against one receipt: a transfer for each, or none at all.

@@ -30,6 +30,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.models import Record
 from me_office.audit.tidy import entry_as_kept
+from me_office.entries import Entry
 
 KeptT = TypeVar("KeptT", bound=CaseRecord)
 
@@ -44,13 +45,7 @@ FORM_NAMES = {
 
 
 def open_item(
-    actor: Staff,
-    case: Case,
-    *,
-    kind: str,
-    title: str,
-    entry: Mapping[str, Any],
-    container: Item | None = None,
+    actor: Staff, case: Case, *, kind: str, title: str, entry: Entry, container: Item | None = None
 ) -> Item:
     """Give the next item number; the case's row is locked, so that no number is given twice."""
     last = Item.objects.filter(case=case).aggregate(last=Max("number"))["last"] or 0
@@ -69,7 +64,7 @@ def open_item(
     )
 
 
-def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> None:
+def close_and_hand_over(actor: Staff, item: Item, entry: Entry) -> None:
     """Write the numbered seal and the first transfer of a new item."""
     collector = entry.get("collected_by") or actor
     handed_over_at: datetime = entry.get("handed_over_at") or timezone.now()
@@ -105,7 +100,7 @@ def close_and_hand_over(actor: Staff, item: Item, entry: Mapping[str, Any]) -> N
 
 def require_opened_so(
     there: Any,
-    entry: Mapping[str, Any],
+    entry: Entry,
     *,
     names: Mapping[str, str] = FORM_NAMES,
     collected: str = "collected_at",
@@ -134,9 +129,7 @@ def require_opened_so(
         raise Conflict("A record with this key has different content.", record=there)
 
 
-def apply_first_seal(
-    actor: Staff, item: Item, entry: Mapping[str, Any], *, at: datetime, by: str
-) -> None:
+def apply_first_seal(actor: Staff, item: Item, entry: Entry, *, at: datetime, by: str) -> None:
     """Close a new item under the numbered seal that was entered. Raises Invalid."""
     seal = Seal(
         case=item.case,

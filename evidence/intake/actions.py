@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import suppress
 from datetime import datetime
 from typing import Any, Protocol
@@ -28,6 +28,7 @@ from evidence.store import CHUNK, StoreAway
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Conflict, NotKnown, Refused
 from me_office.audit.tidy import one_line
+from me_office.entries import Entry
 
 
 class ChecksumMismatch(Refused):
@@ -58,7 +59,7 @@ def begin_upload(
     name: str,
     size_bytes: int,
     stated_sha256: str,
-    entry: Mapping[str, object],
+    entry: Entry,
 ) -> PhotographUpload:
     """Open a place for a file; the same key again is the same upload.
 

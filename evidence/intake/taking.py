@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from contextlib import suppress
 from typing import Any
 from uuid import UUID
@@ -23,6 +22,7 @@ from evidence.photographs.models import Photograph
 from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.entries import Entry
 
 
 def take_in(
@@ -31,7 +31,7 @@ def take_in(
     case_id: UUID,
     record_id: UUID,
     upload: UploadedFile[Any],
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Photograph:
     """Store, check and record one uploaded photograph; a refused one leaves nothing behind.

@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from me_office.audit.errors import Invalid
+from me_office.entries import Entry
 from me_office.names import is_one_of, plain_name
 
 EVIDENCE, PROPERTY = "evidence", "property"
@@ -139,7 +140,7 @@ def cash_typed(counted: Sequence[Mapping[str, object]]) -> str:
     return "\n".join(f"{each['pieces']} x {each['value']}" for each in counted)
 
 
-def check_thing(entry: Mapping[str, Any], *, counted_by: Sequence[str]) -> None:
+def check_thing(entry: Entry, *, counted_by: Sequence[str]) -> None:
     """Refuse a thing whose parts contradict each other. Raises Invalid beside each field.
 
     `entry`: category, kept_as, found, found_at, witnessed_by, cash_count, cash_currency;

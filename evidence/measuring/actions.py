@@ -30,6 +30,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import UNDER_WAY
 
@@ -43,7 +44,7 @@ def measure_photograph(
     case_id: UUID,
     record_id: UUID,
     photograph_id: UUID,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Measurement:
     """Measure in a photograph and keep what was picked, the result and the method's version.

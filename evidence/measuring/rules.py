@@ -18,6 +18,7 @@ from findings.calculations.photo_plane import MOST_OBJECT_POINTS, MOST_REFERENCE
 from findings.calculations.photo_scales import PUBLISHED
 from findings.calculations.straight_scale import LEAST_TILT_DEG, MOST_TILT_DEG, lens_of
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 
 IN_PLANE = "in the plane of the scale"
 LONGEST_MM = 5000.0
@@ -93,7 +94,7 @@ class Reading:
         }
 
 
-def reading_of(entry: Mapping[str, Any]) -> Reading:
+def reading_of(entry: Entry) -> Reading:
     """Check what a page or the API sent. Raises Refused with the field."""
     try:
         kind = MeasureKind(entry.get("kind", ""))

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 from uuid import UUID
 
 from cases.access import Act
@@ -23,6 +22,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 DESCRIBED = (
     "category", "kept_as", "description", "found", "found_at", "finding", "cash_count",
@@ -32,7 +32,7 @@ DESCRIBED = (
 
 @action
 def record_property(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> PropertyItem:
     """Record a thing with item number, numbered seal and first transfer.
 
@@ -77,13 +77,7 @@ def _title(held: PropertyItem) -> str:
 
 @action
 def describe_property(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    property_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str,
+    actor: Staff, *, case_id: UUID, property_id: UUID, version: int, entry: Entry, reason: str
 ) -> PropertyItem:
     """Correct what is said about a thing; it says why, because it is sealed by then.
 

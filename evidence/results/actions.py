@@ -19,6 +19,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, require_version, save_new, void
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.tidy import entry_as_kept
+from me_office.entries import Entry
 
 FIELDS = (
     "kind", "status", "organization", "reported_by", "reference", "reported_on", "received_on",
@@ -33,7 +34,7 @@ def record_result(
     *,
     case_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     items: Sequence[UUID] = (),
     lines: Sequence[Mapping[str, Any]] = (),
     replaces: UUID | None = None,

@@ -16,6 +16,7 @@ from findings.rules import FAR_ENDS, wrong_with_mark, wrong_with_points
 from me_office.accounts.models import Staff
 from me_office.audit.actions import save_next_version
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 
 POSITION_FIELDS = ("above_heel_cm", "below_top_cm", "from_midline_cm", "midline")
 
@@ -56,9 +57,7 @@ def _placed(examination: Examination, mark: Mark) -> Placed:
     return placed
 
 
-def settle_place(
-    finding: Finding, placed: Placed | None, entry: Mapping[str, Any] | None = None
-) -> bool:
+def settle_place(finding: Finding, placed: Placed | None, entry: Entry | None = None) -> bool:
     """Set place and position from the mark, or keep what was said by hand and note that it was.
 
     `entry` is what the person typed, None when only the mark moved. An empty field or the derived

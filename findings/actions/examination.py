@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from django.conf import settings
@@ -24,6 +23,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 from me_office.units import with_kept_units
 
 OPENING_FIELDS = (
@@ -69,7 +69,7 @@ KEPT_UNITS = {"crown_heel_cm": ("cm", 1), "body_weight_kg": ("kg", 2)}
 
 @action
 def open_examination(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> Examination:
     """Open the examination of a case; whoever opens it is its pathologist.
 
@@ -89,7 +89,7 @@ def open_examination(
 
 @action
 def record_examination(
-    actor: Staff, *, case_id: UUID, version: int, entry: Mapping[str, object], reason: str = ""
+    actor: Staff, *, case_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Examination:
     """Write what the examination showed; `entry` takes any of RECORDING_FIELDS.
 
@@ -139,7 +139,7 @@ def confirm_negative(
     return save_next_version(actor, examination)
 
 
-def _in_kept_units(entry: Mapping[str, object]) -> dict[str, object]:
+def _in_kept_units(entry: Entry) -> dict[str, object]:
     said, wrong = with_kept_units(entry, KEPT_UNITS)
     if wrong:
         raise Invalid({name: [sentence] for name, sentence in wrong.items()})

@@ -31,6 +31,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 
 OWN_FIELDS = (
     "klass",
@@ -65,7 +66,7 @@ def record_finding(
     *,
     case_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, object],
+    entry: Entry,
     marks: Sequence[Mapping[str, object]] = (),
     reason: str = "",
 ) -> Finding:
@@ -131,13 +132,7 @@ def _check_pairs(drawn: Sequence[Mark]) -> None:
 
 @action
 def change_finding(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    finding_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, finding_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Finding:
     """Change what is said of a finding; `entry` takes any of FINDING_FIELDS.
 
@@ -179,7 +174,7 @@ def void_finding(
     return finding
 
 
-def _take_own(finding: Finding, entry: Mapping[str, object]) -> list[str]:
+def _take_own(finding: Finding, entry: Entry) -> list[str]:
     known = {*POSITION_FIELDS, "place"}
     own = {name: value for name, value in entry.items() if name not in known}
     return set_fields(finding, own, OWN_FIELDS, whole=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from findings.actions.deriving import derive_again, place_of_mark
@@ -21,6 +20,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 
 @action
@@ -30,7 +30,7 @@ def place_mark(
     case_id: UUID,
     finding_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Mark:
     """Place one more mark of a finding; `entry` has any of MARK_FIELDS.
@@ -54,13 +54,7 @@ def place_mark(
 
 @action
 def move_mark(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    mark_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, mark_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Mark:
     """Move or redraw a mark; `entry` has any of MARK_FIELDS.
 

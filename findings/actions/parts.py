@@ -5,9 +5,9 @@ A room gives them their names and says what is its own; what all of them do stan
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from typing import Generic, TypeVar
 from uuid import UUID
 
 from cases.actions.entry import called
@@ -31,6 +31,7 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 PartT = TypeVar("PartT", bound=CaseRecord)
 
@@ -62,12 +63,7 @@ class Part(Generic[PartT]):
         """
 
         def add(
-            actor: Staff,
-            *,
-            case_id: UUID,
-            record_id: UUID,
-            entry: Mapping[str, Any],
-            reason: str = "",
+            actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
         ) -> PartT:
             case, examination = opened(actor, case_id)
             part = self.model(pk=record_id, case=case, examination=examination)
@@ -84,7 +80,7 @@ class Part(Generic[PartT]):
             case_id: UUID,
             finding_id: UUID,
             record_id: UUID,
-            entry: Mapping[str, Any],
+            entry: Entry,
             reason: str = "",
         ) -> PartT:
             case, examination = opened(actor, case_id)
@@ -106,7 +102,7 @@ class Part(Generic[PartT]):
             case_id: UUID,
             record_id: UUID,
             version: int,
-            entry: Mapping[str, Any],
+            entry: Entry,
             reason: str = "",
         ) -> PartT:
             case, examination = opened(actor, case_id)
@@ -139,7 +135,7 @@ def _add(
     actor: Staff,
     of: Part[PartT],
     part: PartT,
-    entry: Mapping[str, Any],
+    entry: Entry,
     examination: Examination,
     reason: str,
     finding: Finding | None = None,

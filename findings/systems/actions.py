@@ -25,6 +25,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 
 PART_FIELDS = ("decision", "words", "why")
 
@@ -37,7 +38,7 @@ def decide_part(
     part: str,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> SystemPart:
     """Decide one part of a system, or keep what is being worked on; version 0 begins it.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -16,6 +14,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 SLIDE_FIELDS = ("label", "tissue", "stain", "seen", "read_by", "read_on")
 
@@ -34,7 +33,7 @@ SLIDE = Part(MicroscopicSlide, "slide_id", SLIDE_FIELDS, named="slide", check=_c
 
 @action
 def record_slide(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> MicroscopicSlide:
     """Record what a slide shows; `entry` has SLIDE_FIELDS. Slides are read after the dissection.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 from uuid import UUID
 
 from cases.access import Act
@@ -21,6 +20,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 TEMPLATE_FIELDS = ("system", "title", "lines", "stands_for_standard")
 ORGANS = frozenset(organ for organ, _ in OrganWeight.ORGANS) - {"other"}
@@ -28,7 +28,7 @@ ORGANS = frozenset(organ for organ, _ in OrganWeight.ORGANS) - {"other"}
 
 @action
 def add_system_template(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, record_id: UUID, entry: Entry, reason: str = ""
 ) -> SystemTemplate:
     """Offer sentences for a system to everybody who examines; `entry` has TEMPLATE_FIELDS.
 
@@ -48,7 +48,7 @@ def change_system_template(
     template_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> SystemTemplate:
     """Put a new edition in place of a template; what was recorded with the old one stays.
@@ -70,7 +70,7 @@ void_system_template = withdraws_of_office(
 )
 
 
-def _put(template: SystemTemplate, entry: Mapping[str, Any]) -> None:
+def _put(template: SystemTemplate, entry: Entry) -> None:
     said = dict(entry)
     if "lines" in said:
         said["lines"] = _tidied(said["lines"])

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases.access import Act
@@ -15,12 +13,11 @@ from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new, void
 from me_office.audit.errors import NotKnown, Refused
+from me_office.entries import Entry
 
 
 @action
-def add_office_term(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
-) -> OfficeTerm:
+def add_office_term(actor: Staff, *, record_id: UUID, entry: Entry, reason: str = "") -> OfficeTerm:
     """Offer a term to everybody who records findings. `entry`: klass, term.
 
     Raises NotAllowed, Conflict, Refused, Invalid.

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from typing import Any
+from collections.abc import Iterable
 from uuid import UUID
 
 from allauth.mfa.models import Authenticator
@@ -19,6 +18,7 @@ from me_office.audit.actions import action, require_reason
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.tidy import one_line
+from me_office.entries import Entry
 
 DESCRIBED = ("display_name", "job_title", "credentials")
 
@@ -43,7 +43,7 @@ def _require_administrator_now(actor: Staff) -> None:
 
 @action
 def open_account(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], password: str, reason: str
+    actor: Staff, *, record_id: UUID, entry: Entry, password: str, reason: str
 ) -> None:
     """Make an account with its roles and a password to begin with, to be changed at once.
 
@@ -65,7 +65,7 @@ def open_account(
 
 @action
 def open_first_account(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], password: str, reason: str
+    actor: Staff, *, record_id: UUID, entry: Entry, password: str, reason: str
 ) -> None:
     """Make the first administrator of an office that has none; the operator's own act.
 
@@ -78,7 +78,7 @@ def open_first_account(
     _open(record_id, {**entry, "roles": [Role.ADMINISTRATOR]}, password)
 
 
-def _open(record_id: UUID, entry: Mapping[str, Any], password: str) -> None:
+def _open(record_id: UUID, entry: Entry, password: str) -> None:
     fault = rules.wrong_username(entry["username"])
     if fault:
         raise Refused(fault, field="username")
@@ -95,7 +95,7 @@ def _open(record_id: UUID, entry: Mapping[str, Any], password: str) -> None:
 
 @action
 def change_account(
-    actor: Staff, *, staff_id: UUID, version: int, entry: Mapping[str, Any], reason: str
+    actor: Staff, *, staff_id: UUID, version: int, entry: Entry, reason: str
 ) -> None:
     """Change how a person is named and which roles they hold; other roles end their sign-ins.
 
@@ -229,7 +229,7 @@ def _for_update(actor: Staff, staff_id: UUID, version: int) -> Staff:
     return person
 
 
-def _describe(person: Staff, entry: Mapping[str, Any]) -> None:
+def _describe(person: Staff, entry: Entry) -> None:
     said = {name: one_line(entry[name]) for name in DESCRIBED if name in entry}
     set_fields(person, said, DESCRIBED)
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from typing import Any
 
 from django.db import models
 
 from me_office.audit.tidy import entry_as_kept
+from me_office.entries import Entry
 
 
 def set_fields(
-    record: models.Model, entry: Mapping[str, Any], allowed: Iterable[str], *, whole: bool = False
+    record: models.Model, entry: Entry, allowed: Iterable[str], *, whole: bool = False
 ) -> list[str]:
     """Set the allowed fields that the entry gives; return the names of those that changed.
 
@@ -46,9 +47,7 @@ def _as_entered(field: Any, value: Any) -> Any:
     return value
 
 
-def entered(
-    model: type[models.Model], entry: Mapping[str, Any], allowed: Iterable[str]
-) -> dict[str, Any]:
+def entered(model: type[models.Model], entry: Entry, allowed: Iterable[str]) -> dict[str, Any]:
     """Return what an entry gives of the allowed fields, as a record keeps it: to compare it."""
     given = {name: entry[name] for name in allowed if name in entry}
     return {

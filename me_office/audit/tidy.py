@@ -7,10 +7,11 @@ or a person's name can't be made to look like another one in a list, a report or
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Mapping
 from typing import Any, TypeVar
 
 from django.db import models
+
+from me_office.entries import Entry
 
 ModelT = TypeVar("ModelT", bound=models.Model)
 
@@ -46,7 +47,7 @@ def as_kept(field: models.Field[Any, Any], value: Any) -> Any:
     return one_line(value) if type(field) is models.CharField else value
 
 
-def entry_as_kept(model: type[models.Model], entry: Mapping[str, Any]) -> dict[str, Any]:
+def entry_as_kept(model: type[models.Model], entry: Entry) -> dict[str, Any]:
     """Return what was entered as the fields of a model keep it: to compare it, or to quote it."""
     return {name: as_kept(model._meta.get_field(name), value) for name, value in entry.items()}  # type: ignore[arg-type]
 

@@ -14,6 +14,8 @@ from datetime import timedelta
 from decimal import Decimal
 from typing import Any
 
+from me_office.entries import Entry
+
 Point = tuple[float, float]
 LABORATORY = "Laboratory counter"
 
@@ -65,7 +67,7 @@ class Act:
 
     by: str
     do: str
-    entry: Mapping[str, Any] = field(default_factory=dict)
+    entry: Entry = field(default_factory=dict)
     name: str = ""
     about: str = ""
     reason: str = ""

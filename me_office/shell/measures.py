@@ -9,6 +9,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from me_office.entries import Entry
 from me_office.units import Measured, WrongUnit, split, units_for
 
 
@@ -85,9 +86,7 @@ def measure_fields(form: forms.BaseForm, kept_units: Mapping[str, tuple[str, int
             form.initial[name] = shown
 
 
-def as_entered(
-    entry: Mapping[str, object], kept_units: Mapping[str, tuple[str, int]]
-) -> dict[str, object]:
+def as_entered(entry: Entry, kept_units: Mapping[str, tuple[str, int]]) -> dict[str, object]:
     """Return an entry with what was read beside each value."""
     said = dict(entry)
     for name in kept_units:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases.access import Act, require
@@ -20,6 +18,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, save_new
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.fields import entered, set_fields
+from me_office.entries import Entry
 
 
 @action
@@ -30,7 +29,7 @@ def approve_release(
     request_id: UUID,
     record_id: UUID,
     digest: str,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Approval:
     """Approve, as the second person, exactly what was read; `digest` is that of the decisions.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -25,14 +23,13 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 GROUND_FIELDS = ("number", "words", "citation", "approved_by", "approved_on")
 
 
 @action
-def add_ground(
-    actor: Staff, *, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
-) -> Ground:
+def add_ground(actor: Staff, *, record_id: UUID, entry: Entry, reason: str = "") -> Ground:
     """Add a ground to the office's list. `entry` holds GROUND_FIELDS.
 
     Raises NotAllowed, Invalid, Conflict.
@@ -47,13 +44,7 @@ def add_ground(
 
 @action
 def replace_ground(
-    actor: Staff,
-    *,
-    ground_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str,
+    actor: Staff, *, ground_id: UUID, record_id: UUID, version: int, entry: Entry, reason: str
 ) -> Ground:
     """Put another wording in the place of a ground, under the same number.
 
@@ -107,13 +98,7 @@ def _wrong_in_ground(ground: Ground) -> dict[str, str]:
 
 @action
 def set_proposal_rule(
-    actor: Staff,
-    *,
-    key: str,
-    record_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, key: str, record_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> ProposalRule:
     """Switch a rule of proposals on or off, or name its ground. `entry`: is_on, ground.
 

@@ -29,6 +29,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_reason, save_new
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 
 MOST_AT_ONCE = 3000
 
@@ -56,7 +57,7 @@ def decide_items(
     request_id: UUID,
     demand_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> ItemDecision:
     """Decide what becomes of one or several items of a demand, all in one way.
@@ -101,12 +102,12 @@ def _each_once(sent: Sequence[Picked | Mapping[str, str]]) -> list[Picked]:
     return picked
 
 
-def _ground_now(entry: Mapping[str, Any]) -> Ground | None:
+def _ground_now(entry: Entry) -> Ground | None:
     """Return the ground that is named as it is now, locked: it is not withdrawn meanwhile."""
-    named = entry.get("ground")
-    return (
-        None if named is None else locked_of_office(Ground, getattr(named, "pk", named), "ground")
-    )
+    named: Any = entry.get("ground")
+    if named is None:
+        return None
+    return locked_of_office(Ground, getattr(named, "pk", named), "ground")
 
 
 def _decided_before(

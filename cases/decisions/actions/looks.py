@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -31,6 +29,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 
 @action
@@ -41,7 +40,7 @@ def ask_to_look(
     request_id: UUID,
     demand_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> LookAsked:
     """Ask a named person to look. `entry`: asked_of, words; item (Picked) for one item alone.
@@ -80,7 +79,7 @@ def answer_look(
     request_id: UUID,
     record_id: UUID,
     version: int,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> LookAsked:
     """Answer what one was asked to look at; nobody answers for another. `entry`: answer.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases.access import Act
@@ -27,6 +25,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 REACH_FIELDS = ("kind", "first", "last", "words")
 
@@ -39,7 +38,7 @@ def reach_records(
     request_id: UUID,
     demand_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> Reach:
     """Say that a demand reaches records of a kind. `entry` holds REACH_FIELDS and `of_case`.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases.access import Act
@@ -21,6 +19,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import VOIDING, action, recorded_before, save_new, void
 from me_office.audit.errors import NotKnown, known
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 STOP_FIELDS = ("kind", "why", "until")
 SETTLED_FIELDS = ("words", "on_word_of")
@@ -28,7 +27,7 @@ SETTLED_FIELDS = ("words", "on_word_of")
 
 @action
 def note_stop(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, Any], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> Stop:
     """Note what keeps answers of the case back. `entry`: STOP_FIELDS, `request_id` for one alone.
 
@@ -65,7 +64,7 @@ def settle_stop(
     request_id: UUID,
     record_id: UUID,
     stop: str,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> StopSettled:
     """Decide that a stop does not keep this request's answer back. `entry`: SETTLED_FIELDS.

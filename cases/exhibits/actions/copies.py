@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from cases.access import Act
@@ -15,6 +14,7 @@ from me_office.audit.actions import VOIDING, action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 
 # Three statements an exhibit, and one more a further photograph: a few seconds at most.
 MOST_COPIED = 300
@@ -22,13 +22,7 @@ MOST_COPIED = 300
 
 @action
 def copy_exhibit_set(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    set_id: UUID,
-    record_id: UUID,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, set_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> ExhibitSet:
     """Make a set with the same photographs, order, numbers and words. `entry` holds SET_FIELDS.
 

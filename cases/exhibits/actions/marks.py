@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from django.utils import timezone
@@ -18,6 +17,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 MARK_FIELDS = ("strokes", "marked_at", "marked_by")
 
@@ -30,7 +30,7 @@ def keep_court_mark(
     exhibit_id: UUID,
     record_id: UUID,
     photograph_id: UUID,
-    entry: Mapping[str, object],
+    entry: Entry,
     redaction_id: UUID | None = None,
     reason: str = "",
 ) -> CourtMark:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -30,6 +28,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 RULING_FIELDS = names_entered(ExhibitRuling)
 
@@ -41,7 +40,7 @@ def record_ruling(
     case_id: UUID,
     exhibit_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     reason: str = "",
 ) -> ExhibitRuling:
     """Record what was ruled on an exhibit. `entry` holds RULING_FIELDS.
@@ -64,13 +63,7 @@ def record_ruling(
 
 @action
 def change_ruling(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    ruling_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str,
+    actor: Staff, *, case_id: UUID, ruling_id: UUID, version: int, entry: Entry, reason: str
 ) -> ExhibitRuling:
     """Correct what was recorded of a ruling, with the reason; a later ruling is its own record.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from uuid import UUID
 
 from cases.access import Act
@@ -26,6 +26,7 @@ from me_office.audit.actions import (
 )
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 SET_FIELDS = ("title", "court", "cause_number", "request")
 EXHIBIT_FIELDS = ("number", "caption", "plain_words")
@@ -35,7 +36,7 @@ _GIVEN = ("position", *VOIDING)
 
 @action
 def make_exhibit_set(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> ExhibitSet:
     """Begin a set of exhibits. `entry` holds SET_FIELDS.
 
@@ -50,13 +51,7 @@ def make_exhibit_set(
 
 @action
 def change_exhibit_set(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    set_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, set_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> ExhibitSet:
     """Change what a set is called and what it is for.
 
@@ -91,7 +86,7 @@ def add_exhibit(
     set_id: UUID,
     record_id: UUID,
     photograph_id: UUID,
-    entry: Mapping[str, object],
+    entry: Entry,
     further: Sequence[UUID] = (),
     reason: str = "",
 ) -> Exhibit:
@@ -133,7 +128,7 @@ def _caption_of(photographs: Sequence[Photograph]) -> str:
 
 
 def _same_exhibit(
-    there: Exhibit, made: Exhibit, entry: Mapping[str, object], further: Sequence[Photograph]
+    there: Exhibit, made: Exhibit, entry: Entry, further: Sequence[Photograph]
 ) -> Exhibit:
     """Return the exhibit of a retried request; what was left to the office is not compared."""
     set_fields(made, entry, EXHIBIT_FIELDS)
@@ -148,13 +143,7 @@ def _same_exhibit(
 
 @action
 def change_exhibit(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    exhibit_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, exhibit_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> Exhibit:
     """Change an exhibit's number, caption or plain words.
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import datetime
 from pathlib import PurePath
-from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -38,6 +37,7 @@ from me_office.audit.actions import (
 from me_office.audit.errors import Conflict, NotKnown, Refused, known
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.entries import Entry
 from me_office.jobs import sending
 
 DESCRIBED = (
@@ -65,7 +65,7 @@ def add_photograph(
     case_id: UUID,
     record_id: UUID,
     incoming: Incoming,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Photograph:
     """Take in a checked file as the next photograph: item, digest as seal, first transfer.
@@ -106,11 +106,7 @@ def _camera_time(photograph: Photograph, now: datetime) -> datetime | None:
 
 
 def _keep(
-    actor: Staff,
-    photograph: Photograph,
-    incoming: Incoming,
-    entry: Mapping[str, Any],
-    now: datetime,
+    actor: Staff, photograph: Photograph, incoming: Incoming, entry: Entry, now: datetime
 ) -> Photograph:
     last = Photograph.objects.filter(case=photograph.case).aggregate(last=Max("number"))["last"]
     photograph.number = (last or 0) + 1
@@ -134,7 +130,7 @@ def _keep(
 
 
 def _seal_and_hand_over(
-    actor: Staff, photograph: Photograph, entry: Mapping[str, object], received_at: datetime
+    actor: Staff, photograph: Photograph, entry: Entry, received_at: datetime
 ) -> None:
     """Write the digest as the item's seal, and the passing from the photographer to the store."""
     save_new(
@@ -179,7 +175,7 @@ def describe_photograph(
     case_id: UUID,
     photograph_id: UUID,
     version: int,
-    entry: Mapping[str, object],
+    entry: Entry,
     reason: str = "",
 ) -> Photograph:
     """Change a photograph's line in the log; the file itself never changes.
@@ -237,13 +233,7 @@ def _link(
 
 @action
 def outline_finding(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    link_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, link_id: UUID, version: int, entry: Entry, reason: str = ""
 ) -> PhotographFinding:
     """Point at a finding on the picture that shows it, or draw its outline; None takes it away.
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from cases.access import Act
@@ -23,16 +21,12 @@ from me_office.audit.actions import (
     void,
 )
 from me_office.audit.errors import NotKnown, Refused
+from me_office.entries import Entry
 
 
 @action
 def make_series(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    record_id: UUID,
-    entry: Mapping[str, Any],
-    reason: str = "",
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> PhotographSeries:
     """Say that photographs show the same area, from further and nearer.
 

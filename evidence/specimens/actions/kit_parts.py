@@ -6,8 +6,6 @@ matter: custody tells of the kit's seal that was broken, and of what was taken a
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -24,6 +22,7 @@ from evidence.specimens.models import Specimen
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, require_reason, require_version, save_next_version
 from me_office.audit.errors import Invalid, Refused
+from me_office.entries import Entry
 from me_office.shell.templatetags.office import moment
 
 
@@ -65,13 +64,7 @@ def move_part(
 
 @action
 def take_part_out(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    specimen_id: UUID,
-    version: int,
-    entry: Mapping[str, Any],
-    reason: str,
+    actor: Staff, *, case_id: UUID, specimen_id: UUID, version: int, entry: Entry, reason: str
 ) -> Specimen:
     """Keep a part that was never in its kit by itself, under its own seal.
 

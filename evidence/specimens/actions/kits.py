@@ -24,6 +24,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new, void
 from me_office.audit.errors import Conflict
 from me_office.audit.tidy import tidy
+from me_office.entries import Entry
 
 OF_A_PART = ("label", "material", "site", "amount", "unit")
 OF_ALL = ("container", "preservative", "purpose")
@@ -35,7 +36,7 @@ def record_kit(
     *,
     case_id: UUID,
     record_id: UUID,
-    entry: Mapping[str, Any],
+    entry: Entry,
     parts: Sequence[Mapping[str, Any]],
     reason: str = "",
 ) -> Kit:
@@ -71,13 +72,13 @@ def record_kit(
     return kit
 
 
-def _part(kit: Kit, part: Mapping[str, Any], entry: Mapping[str, Any]) -> Specimen:
+def _part(kit: Kit, part: Mapping[str, Any], entry: Entry) -> Specimen:
     said = {name: part[name] for name in OF_A_PART if part.get(name) is not None}
     said |= {name: entry.get(name) or "" for name in OF_ALL}
     return Specimen(case=kit.case, site_reason=entry.get("site_reason") or "", **said)
 
 
-def _take(actor: Staff, kit: Kit, part: Mapping[str, object], entry: Mapping[str, object]) -> None:
+def _take(actor: Staff, kit: Kit, part: Mapping[str, object], entry: Entry) -> None:
     specimen = _part(kit, part, entry)
     require_site_asked(specimen)
     specimen.item = open_item(

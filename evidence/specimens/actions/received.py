@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
@@ -26,6 +24,7 @@ from evidence.specimens.models import Specimen
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
+from me_office.entries import Entry
 
 SEAL_NAMES = {"number": "seal_number", "number_repeats": "seal_number_repeats"}
 TRANSFER_NAMES = {"at": "received_at", "place": "received_place", "from_party": "received_from"}
@@ -33,7 +32,7 @@ TRANSFER_NAMES = {"at": "received_at", "place": "received_place", "from_party": 
 
 @action
 def receive_specimen(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> Specimen:
     """Record a specimen that others took, with its transfer to the actor and its seal.
 
@@ -61,7 +60,7 @@ def receive_specimen(
     return specimen
 
 
-def _times(case: Case, entry: Mapping[str, Any]) -> tuple[datetime, datetime | None]:
+def _times(case: Case, entry: Entry) -> tuple[datetime, datetime | None]:
     received_at: datetime | None = entry.get("received_at")
     if received_at is None:
         raise Refused("Say when it was received.", field="received_at")
@@ -83,7 +82,7 @@ def _times(case: Case, entry: Mapping[str, Any]) -> tuple[datetime, datetime | N
 def _receive_and_close(
     actor: Staff,
     specimen: Specimen,
-    entry: Mapping[str, Any],
+    entry: Entry,
     *,
     received_at: datetime,
     sealed_at: datetime | None,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from uuid import UUID
 
 from cases.access import Act
@@ -22,6 +21,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.actions import action, recorded_before, save_new
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.entries import Entry
 
 OF_OTHERS = ("taken_by", "taken_where", "label_time", "received_from")
 DESCRIBED = (
@@ -43,7 +43,7 @@ def require_site_asked(specimen: Specimen, *, field: str = "site_reason") -> Non
 
 @action
 def take_specimen(
-    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Mapping[str, object], reason: str = ""
+    actor: Staff, *, case_id: UUID, record_id: UUID, entry: Entry, reason: str = ""
 ) -> Specimen:
     """Record a specimen with its item number, its numbered seal and its first transfer.
 
@@ -70,13 +70,7 @@ def take_specimen(
 
 @action
 def describe_specimen(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    specimen_id: UUID,
-    version: int,
-    entry: Mapping[str, object],
-    reason: str,
+    actor: Staff, *, case_id: UUID, specimen_id: UUID, version: int, entry: Entry, reason: str
 ) -> Specimen:
     """Correct what is said about a specimen; it says why, because it is sealed by then.
 
