@@ -13,6 +13,7 @@ from cases.models import Case, CaseRecord
 from cases.packets.models import built_is_whole
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
+from me_office.audit.tables import must, points_to
 from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import JobState
 
@@ -40,7 +41,7 @@ class PageSeries(Record):
                 name="page_series_prefix_once",
                 violation_error_message="The office has numbered pages so before. Choose another.",
             ),
-            models.CheckConstraint(condition=models.Q(next__gte=1), name="page_series_from_one"),
+            must("page_series_from_one", models.Q(next__gte=1)),
         ]
 
     def __str__(self) -> str:
@@ -54,9 +55,7 @@ class Answer(JobRecord, CaseRecord):
 
     file_kept_at = "built_at"
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="answers", editable=False
-    )
+    request = points_to(RecordsRequest, "answers")
     number = models.PositiveIntegerField(editable=False)
     with_certificate = models.BooleanField(
         "with the custodian’s certificate", default=True, db_default=True
@@ -120,8 +119,8 @@ class PageRun(CaseRecord):
 
     stays_inside = True
 
-    series = models.ForeignKey(PageSeries, models.PROTECT, related_name="runs", editable=False)
-    answer = models.ForeignKey(Answer, models.PROTECT, related_name="runs", editable=False)
+    series = points_to(PageSeries, "runs")
+    answer = points_to(Answer, "runs")
     attempt = models.PositiveIntegerField(editable=False)
     first = models.PositiveBigIntegerField("first page", editable=False)
     last = models.PositiveBigIntegerField("last page", editable=False)
@@ -130,9 +129,7 @@ class PageRun(CaseRecord):
         ordering = ["first"]
         constraints = [
             models.UniqueConstraint(fields=["series", "first"], name="page_run_begins_once"),
-            models.CheckConstraint(
-                condition=models.Q(last__gte=models.F("first")), name="page_run_in_order"
-            ),
+            must("page_run_in_order", models.Q(last__gte=models.F("first"))),
         ]
         indexes = [models.Index(fields=["answer", "attempt"], name="page_run_of_answer")]
 
@@ -145,8 +142,8 @@ class NumberedPages(CaseRecord):
 
     stays_inside = True
 
-    run = models.ForeignKey(PageRun, models.PROTECT, related_name="parts", editable=False)
-    answer = models.ForeignKey(Answer, models.PROTECT, related_name="parts", editable=False)
+    run = points_to(PageRun, "parts")
+    answer = points_to(Answer, "parts")
     first = models.PositiveBigIntegerField("first page", editable=False)
     last = models.PositiveBigIntegerField("last page", editable=False)
     kind = models.CharField(max_length=24, editable=False)
@@ -161,9 +158,7 @@ class NumberedPages(CaseRecord):
         ordering = ["first"]
         constraints = [
             models.UniqueConstraint(fields=["run", "first"], name="numbered_page_once"),
-            models.CheckConstraint(
-                condition=models.Q(last__gte=models.F("first")), name="numbered_pages_in_order"
-            ),
+            must("numbered_pages_in_order", models.Q(last__gte=models.F("first"))),
         ]
         indexes = [models.Index(fields=["answer", "first"], name="numbered_pages_of_answer")]
 
@@ -195,9 +190,9 @@ class Delivery(CaseRecord):
         ("download", "by download"),
     ]
 
-    answer = models.ForeignKey(Answer, models.PROTECT, related_name="deliveries", editable=False)
+    answer = points_to(Answer, "deliveries")
     # Lists, figures and the case's time line read what left the office there.
-    release = models.ForeignKey(Release, models.PROTECT, related_name="deliveries", editable=False)
+    release = points_to(Release, "deliveries")
     method = models.CharField(max_length=10, choices=METHODS)
     to_whom = models.CharField("delivered to", max_length=160)
     ends_at = models.DateTimeField("address opens until", null=True, blank=True)
@@ -223,13 +218,13 @@ class Delivery(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(method="download", ends_at__isnull=False)
+            must(
+                "delivery_download_has_an_end",
+                models.Q(method="download", ends_at__isnull=False)
                 & ~models.Q(token_sha256="")
                 & ~models.Q(password="")
                 | ~models.Q(method="download") & models.Q(ends_at=None, token_sha256=""),
-                name="delivery_download_has_an_end",
-                violation_error_message="Say until when the address opens.",
+                "Say until when the address opens.",
             ),
             models.UniqueConstraint(
                 fields=["token_sha256"],
@@ -262,8 +257,8 @@ class Opening(models.Model):
     ]
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
-    case = models.ForeignKey(Case, models.PROTECT, related_name="+", editable=False)
-    delivery = models.ForeignKey(Delivery, models.PROTECT, related_name="openings", editable=False)
+    case = points_to(Case)
+    delivery = points_to(Delivery, "openings")
     # One download: its beginning and its end have the same.
     visit = models.UUIDField(editable=False)
     what = models.CharField(max_length=12, choices=WHAT, editable=False)

@@ -10,6 +10,7 @@ from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitSet
 from cases.models import CaseRecord
 from me_office.audit.models import Record
+from me_office.audit.tables import must, points_to, staff_chosen
 
 
 class Appearance(CaseRecord):
@@ -34,7 +35,7 @@ class Appearance(CaseRecord):
     ]
 
     kind = models.CharField(max_length=12, choices=KINDS)
-    witness = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    witness = staff_chosen()
     begins_at = models.DateTimeField("begins")
     expected_minutes = models.PositiveIntegerField("expected length minutes", null=True, blank=True)
     place = models.CharField(max_length=240, help_text="Building and room, or how to join")
@@ -81,15 +82,14 @@ class Appearance(CaseRecord):
         verbose_name_plural = "dates in court"
         ordering = ["begins_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(leave_at=None) | models.Q(leave_at__lte=models.F("begins_at")),
-                name="appearance_leaves_before_it_begins",
-                violation_error_message="Leaving cannot be after it begins.",
+            must(
+                "appearance_leaves_before_it_begins",
+                models.Q(leave_at=None) | models.Q(leave_at__lte=models.F("begins_at")),
+                "Leaving cannot be after it begins.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(state=AppearanceState.CANCELED.value)
-                | ~models.Q(canceled_why=""),
-                name="appearance_canceled_with_reason",
+            must(
+                "appearance_canceled_with_reason",
+                ~models.Q(state=AppearanceState.CANCELED.value) | ~models.Q(canceled_why=""),
             ),
         ]
         indexes = [
@@ -140,7 +140,7 @@ class AppearanceMove(CaseRecord):
 
     stays_inside = True
 
-    appearance = models.ForeignKey(Appearance, models.PROTECT, related_name="moves", editable=False)
+    appearance = points_to(Appearance, "moves")
     began_at = models.DateTimeField("earlier date", editable=False)
     place = models.CharField("earlier place", max_length=240, editable=False)
     why = models.TextField("reason for moving", editable=False)

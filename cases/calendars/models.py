@@ -5,13 +5,14 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, staff_chosen
 
 
 class Leave(Record):
     """A person is away."""
 
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    person = staff_chosen()
     first_on = models.DateField("first day")
     last_on = models.DateField("last day")
     why = models.CharField(max_length=120, blank=True)
@@ -24,10 +25,10 @@ class Leave(Record):
             models.Index(fields=["last_on", "id"], name="leave_by_last_day"),
         ]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(last_on__gte=models.F("first_on")),
-                name="leave_in_order",
-                violation_error_message="The last day cannot be before the first.",
+            must(
+                "leave_in_order",
+                models.Q(last_on__gte=models.F("first_on")),
+                "The last day cannot be before the first.",
             )
         ]
 
@@ -70,13 +71,7 @@ class CalendarNames(Record):
     named = models.BooleanField("feeds name decedents", default=False)
 
     class Meta(Record.Meta):
-        constraints = [
-            models.UniqueConstraint(
-                models.Value(1),
-                condition=models.Q(voided_at=None),
-                name="calendar_names_once",
-            )
-        ]
+        constraints = [once_active(models.Value(1), name="calendar_names_once")]
 
     def __str__(self) -> str:
         return "Feeds name decedents" if self.named else "Feeds name no decedents"

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.certification import items
 from cases.certification.rules import MANNERS, Manner, manner_words
 from cases.models import Case, CaseRecord
 from me_office.audit.models import Record
+from me_office.audit.tables import must, staff_chosen, staff_who
 
 
 class Certification(Record):
@@ -72,7 +72,7 @@ class Certification(Record):
         "license number of the certifier", max_length=40, blank=True, default="", db_default=""
     )
     stated_at = models.DateTimeField()
-    stated_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    stated_by = staff_chosen()
 
     class Meta(Record.Meta):
         indexes = [
@@ -86,27 +86,27 @@ class Certification(Record):
             models.Index(fields=["stated_by", "-stated_at"], name="certification_by_certifier"),
         ]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(manner=Manner.PENDING.value) | ~models.Q(cause_a=""),
-                name="certification_manner_needs_cause",
-                violation_error_message="State the cause, or leave the manner pending.",
+            must(
+                "certification_manner_needs_cause",
+                models.Q(manner=Manner.PENDING.value) | ~models.Q(cause_a=""),
+                "State the cause, or leave the manner pending.",
             ),
-            models.CheckConstraint(
-                condition=(models.Q(cause_b="") | ~models.Q(cause_a=""))
+            must(
+                "certification_lines_without_gap",
+                (models.Q(cause_b="") | ~models.Q(cause_a=""))
                 & (models.Q(cause_c="") | ~models.Q(cause_b=""))
                 & (models.Q(cause_d="") | ~models.Q(cause_c="")),
-                name="certification_lines_without_gap",
-                violation_error_message="Fill the lines from the top, without a gap.",
+                "Fill the lines from the top, without a gap.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(autopsy_available="") | models.Q(autopsy="yes"),
-                name="certification_findings_of_an_autopsy",
-                violation_error_message="Item 34 is asked only when an autopsy was performed.",
+            must(
+                "certification_findings_of_an_autopsy",
+                models.Q(autopsy_available="") | models.Q(autopsy="yes"),
+                "Item 34 is asked only when an autopsy was performed.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(transport_other="") | models.Q(transport_role="other"),
-                name="certification_other_role_named",
-                violation_error_message="Another role is named only where the role is “other”.",
+            must(
+                "certification_other_role_named",
+                models.Q(transport_other="") | models.Q(transport_role="other"),
+                "Another role is named only where the role is “other”.",
             ),
         ]
 
@@ -224,10 +224,10 @@ class FollowUp(CaseRecord):
             models.Index(fields=["case", "id"], name="follow_up_by_case"),
         ]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(awaited="other") | ~models.Q(details=""),
-                name="follow_up_other_in_words",
-                violation_error_message="Say what is awaited.",
+            must(
+                "follow_up_other_in_words",
+                ~models.Q(awaited="other") | ~models.Q(details=""),
+                "Say what is awaited.",
             )
         ]
 
@@ -253,19 +253,14 @@ class RegistrarStatement(CaseRecord):
     # The version of the certification that was frozen.
     of_version = models.PositiveIntegerField(editable=False)
     stated_at = models.DateTimeField(editable=False)
-    stated_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    stated_by = staff_who()
     certifier = models.CharField(max_length=200, editable=False)
 
     class Meta(Record.Meta):
         ordering = ["case", "number"]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="registrar_statement_number"),
-            models.CheckConstraint(
-                condition=models.Q(number=1) | ~models.Q(why=""),
-                name="registrar_statement_amended_with_reason",
-            ),
+            must("registrar_statement_amended_with_reason", models.Q(number=1) | ~models.Q(why="")),
         ]
 
     def __str__(self) -> str:

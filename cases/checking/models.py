@@ -7,7 +7,8 @@ from django.db import models
 from cases.checking.applies import OFFICE_APPLIES_CHOICES
 from cases.checking.rules import ANSWER_WORDS, LEVEL_WORDS, Answered, Level
 from cases.models import CaseRecord
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import once_active
 
 LEVELS = [(level.value, LEVEL_WORDS[level]) for level in Level]
 ANSWERS = [(one.value, ANSWER_WORDS[one]) for one in Answered]

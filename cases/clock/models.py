@@ -12,6 +12,7 @@ from cases.models import CaseRecord
 from evidence.models import StoredFile
 from findings.calculations.counting import Unit
 from me_office.audit.models import Record
+from me_office.audit.tables import points_to
 
 
 class DueCount(CaseRecord):
@@ -29,9 +30,7 @@ class DueCount(CaseRecord):
         ("agreed", "agreed with the requesting party"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="due_counts", editable=False
-    )
+    request = points_to(RecordsRequest, "due_counts")
     basis = models.CharField("due day is", max_length=8, choices=BASES)
     rule_key = models.CharField(max_length=36, blank=True)
     rule_name = models.CharField("rule", max_length=120, blank=True)
@@ -81,9 +80,7 @@ class ClockChange(CaseRecord):
         (Effect.RUNS.value, "lets it run again"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="clock_changes", editable=False
-    )
+    request = points_to(RecordsRequest, "clock_changes")
     kind = models.CharField("what came", max_length=12, choices=KINDS)
     on = models.DateField("on")
     effect = models.CharField(max_length=8, choices=EFFECTS)

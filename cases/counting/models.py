@@ -9,6 +9,7 @@ from cases.counting.rules import WEEKENDS, ruleset_of
 from findings.calculations.counting import ClosedAs, Closure, Moves, RuleSet
 from findings.calculations.holiday_calendars import FEDERAL, NO_HOLIDAYS, calendar_names
 from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active
 
 CALENDARS = [
     (name, {FEDERAL: "federal holidays", NO_HOLIDAYS: "no holidays"}.get(name, f"{name}, a state"))
@@ -72,11 +73,10 @@ class CountingRule(Record):
         ordering = ["name", "id"]
         indexes = [models.Index(fields=["name", "id"], name="counting_rule_by_name")]
         constraints = [
-            models.UniqueConstraint(
+            once_active(
                 Lower("name"),
-                condition=models.Q(voided_at=None),
                 name="counting_rule_once_a_name",
-                violation_error_message="There is a rule of this name already.",
+                message="There is a rule of this name already.",
             )
         ]
 
@@ -111,10 +111,10 @@ class CourtClosure(Record):
         ordering = ["-first_on", "-id"]
         indexes = [models.Index(fields=["-first_on", "-id"], name="court_closure_latest")]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(last_on__gte=models.F("first_on")),
-                name="court_closure_in_order",
-                violation_error_message="The last day cannot be before the first.",
+            must(
+                "court_closure_in_order",
+                models.Q(last_on__gte=models.F("first_on")),
+                "The last day cannot be before the first.",
             )
         ]
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-from django.conf import settings
 from django.core.validators import RegexValidator
 from django.db import models
 from django.utils.functional import cached_property
@@ -13,7 +12,8 @@ from cases.court.fee_rules import UNITS, money, short_words
 from cases.court.rules import Due, RequestState, due_now
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
-from me_office.audit.models import ActiveQuerySet, Record, once_active
+from me_office.audit.models import ActiveQuerySet, Record
+from me_office.audit.tables import must, once_active, points_to, staff_chosen, staff_if_any
 from me_office.shell.templatetags.office import day
 
 
@@ -94,17 +94,16 @@ class RecordsRequest(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["due_on", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(due_on__gte=models.F("served_on")),
-                name="request_due_after_service",
-                violation_error_message="The due date cannot be before the date served.",
+            must(
+                "request_due_after_service",
+                models.Q(due_on__gte=models.F("served_on")),
+                "The due date cannot be before the date served.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(kind__in=["subpoena", "court order"])
+            must(
+                "subpoena_names_court_and_cause",
+                ~models.Q(kind__in=["subpoena", "court order"])
                 | (~models.Q(court="") & ~models.Q(cause_number="")),
-                name="subpoena_names_court_and_cause",
-                violation_error_message="A subpoena or court order names its court and cause "
-                "number.",
+                "A subpoena or court order names its court and cause number.",
             ),
         ]
         indexes = [
@@ -176,9 +175,7 @@ class RequestCase(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="further_cases", editable=False
-    )
+    request = points_to(RecordsRequest, "further_cases")
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
@@ -207,9 +204,7 @@ class Counsel(CaseRecord):
         ("other", "another part in the matter"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="counsel", editable=False
-    )
+    request = points_to(RecordsRequest, "counsel")
     side = models.CharField(max_length=8, choices=SIDES)
     name = models.CharField(max_length=160)
     firm = models.CharField("firm or office", max_length=160, blank=True)
@@ -236,9 +231,7 @@ class Demand(CaseRecord):
         ("preservation", "preservation"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="demands", editable=False
-    )
+    request = points_to(RecordsRequest, "demands")
     number = models.PositiveIntegerField(editable=False)
     kind = models.CharField(max_length=12, choices=KINDS, default="documents")
     title = models.CharField("in short", max_length=120)
@@ -260,10 +253,8 @@ class Original(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="originals", editable=False
-    )
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    request = points_to(RecordsRequest, "originals")
+    file = points_to(StoredFile)
     file_name = models.CharField("name of the file", max_length=200, blank=True, editable=False)
     pages = models.PositiveIntegerField(editable=False)
 
@@ -300,9 +291,7 @@ class Authority(CaseRecord):
         ("not shown", "checked: the right was not shown"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="authorities", editable=False
-    )
+    request = points_to(RecordsRequest, "authorities")
     who = models.CharField("who asks", max_length=12, choices=WHO)
     name = models.CharField(max_length=160, blank=True)
     person = models.ForeignKey(
@@ -316,9 +305,7 @@ class Authority(CaseRecord):
     outcome = models.CharField("standing", max_length=10, choices=OUTCOMES, default="open")
     how = models.TextField("how it was checked", blank=True)
     checked_on = models.DateField(null=True, blank=True)
-    checked_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    checked_by = staff_if_any()
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
@@ -328,18 +315,15 @@ class Authority(CaseRecord):
                 name="one_authority_of_a_request",
                 message="The authority of this request was recorded meanwhile.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(
-                    outcome="open", how="", checked_on__isnull=True, checked_by__isnull=True
-                )
+            must(
+                "authority_checked_says_how",
+                models.Q(outcome="open", how="", checked_on__isnull=True, checked_by__isnull=True)
                 | (
                     ~models.Q(outcome="open")
                     & ~models.Q(how="")
                     & models.Q(checked_on__isnull=False, checked_by__isnull=False)
                 ),
-                name="authority_checked_says_how",
-                violation_error_message="Say how, when and by whom it was checked, or that it was "
-                "not checked yet.",
+                "Say how, when and by whom it was checked, or that it was not checked yet.",
             ),
         ]
 
@@ -383,11 +367,7 @@ class FeeRule(Record):
         ordering = ["name", "id"]
         constraints = [
             once_active("name", name="fee_once", message="The list has this fee already."),
-            models.CheckConstraint(
-                condition=models.Q(amount__gte=0),
-                name="fee_not_negative",
-                violation_error_message="A fee is not less than nothing.",
-            ),
+            must("fee_not_negative", models.Q(amount__gte=0), "A fee is not less than nothing."),
         ]
 
     def __str__(self) -> str:
@@ -426,9 +406,7 @@ class Invoice(CaseRecord):
         ("other", "in another way"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="invoices", editable=False
-    )
+    request = points_to(RecordsRequest, "invoices")
     number = models.CharField(max_length=20, unique=True, editable=False)
     billed_to = models.CharField("billed to", max_length=160)
     address = models.TextField(blank=True)
@@ -436,7 +414,7 @@ class Invoice(CaseRecord):
     lines = models.JSONField(editable=False)
     total = models.DecimalField(max_digits=12, decimal_places=2, editable=False)
     currency = models.CharField(max_length=3, editable=False)
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
     waived_because = models.CharField("waived", max_length=240, blank=True, editable=False)
     paid_on = models.DateField(null=True, blank=True, editable=False)
     paid_how = models.CharField(
@@ -447,10 +425,10 @@ class Invoice(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(waived_because="") | models.Q(paid_on__isnull=True),
-                name="invoice_waived_or_paid",
-                violation_error_message="A waived invoice is not paid.",
+            must(
+                "invoice_waived_or_paid",
+                models.Q(waived_because="") | models.Q(paid_on__isnull=True),
+                "A waived invoice is not paid.",
             )
         ]
 
@@ -492,16 +470,14 @@ class Release(CaseRecord):
         ("part", "a part of it; the request stays open"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="releases", editable=False
-    )
+    request = points_to(RecordsRequest, "releases")
     # The packet is named by key and digest: this table knows nothing of how packets are made.
     packet_id = models.UUIDField(editable=False)
     packet_sha256 = models.CharField(max_length=64, editable=False)
     released_to = models.CharField(max_length=160)
     method = models.CharField(max_length=16, choices=METHODS)
     released_at = models.DateTimeField()
-    released_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    released_by = staff_chosen()
     note = models.TextField(blank=True)
     answers = models.CharField(max_length=5, choices=ANSWERS, default="whole")
     still_due = models.TextField(
@@ -515,11 +491,11 @@ class Release(CaseRecord):
             models.Index(fields=["packet_id"], name="release_by_packet"),
         ]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(answers="whole", still_due="")
+            must(
+                "release_says_what_is_left",
+                models.Q(answers="whole", still_due="")
                 | (models.Q(answers="part") & ~models.Q(still_due="")),
-                name="release_says_what_is_left",
-                violation_error_message="A part was released: say what is still to be sent.",
+                "A part was released: say what is still to be sent.",
             )
         ]
 
@@ -539,9 +515,7 @@ class Closing(CaseRecord):
         ("other", "in another way"),
     ]
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="closings", editable=False
-    )
+    request = points_to(RecordsRequest, "closings")
     how = models.CharField("answered by", max_length=10, choices=HOW)
     answered_on = models.DateField()
     words = models.TextField("what was done")

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.court.models import Demand, RecordsRequest, Release
 from cases.decisions.rules import KIND_WORDS, NOTED, OUTCOME_WORDS, STOP_WORDS, ItemKind, Outcome
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
-from me_office.audit.models import Record, once_active, staff_later
+from me_office.audit.models import Record
+from me_office.audit.tables import (
+    must,
+    of_active,
+    once_active,
+    points_to,
+    staff_chosen,
+    staff_later,
+)
 from me_office.shell.templatetags.office import bytes_words, day
 
 OUTCOMES = [(one.value, OUTCOME_WORDS[one]) for one in Outcome]
@@ -32,11 +39,7 @@ class Ground(Record):
             once_active(
                 "number", name="ground_number_once", message="The list has this number already."
             ),
-            models.CheckConstraint(
-                condition=models.Q(number__gte=1),
-                name="ground_number_from_one",
-                violation_error_message="Numbers begin with 1.",
-            ),
+            must("ground_number_from_one", models.Q(number__gte=1), "Numbers begin with 1."),
         ]
 
     def __str__(self) -> str:
@@ -68,10 +71,8 @@ class Reach(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="reaches", editable=False
-    )
-    demand = models.ForeignKey(Demand, models.PROTECT, related_name="reaches", editable=False)
+    request = points_to(RecordsRequest, "reaches")
+    demand = points_to(Demand, "reaches")
     kind = models.CharField(max_length=24, choices=KINDS)
     first = models.PositiveIntegerField("first number", null=True, blank=True)
     last = models.PositiveIntegerField("last number", null=True, blank=True)
@@ -81,24 +82,18 @@ class Reach(CaseRecord):
         verbose_name = "what a demand reaches"
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(kind="other") | ~models.Q(words=""),
-                name="reach_names_what_is_other",
-                violation_error_message="Say what it is.",
+            must(
+                "reach_names_what_is_other",
+                ~models.Q(kind="other") | ~models.Q(words=""),
+                "Say what it is.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(first=None)
-                | models.Q(last=None)
-                | models.Q(last__gte=models.F("first")),
-                name="reach_from_first_to_last",
-                violation_error_message="The last number is before the first.",
+            must(
+                "reach_from_first_to_last",
+                models.Q(first=None) | models.Q(last=None) | models.Q(last__gte=models.F("first")),
+                "The last number is before the first.",
             ),
         ]
-        indexes = [
-            models.Index(
-                fields=["request"], condition=models.Q(voided_at=None), name="reach_of_request"
-            )
-        ]
+        indexes = [of_active("request", name="reach_of_request")]
 
     def __str__(self) -> str:
         return self.words or str(self.get_kind_display())
@@ -112,9 +107,7 @@ class Enclosure(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="enclosures", editable=False
-    )
+    request = points_to(RecordsRequest, "enclosures")
     reach = models.ForeignKey(
         Reach, models.PROTECT, related_name="enclosures", editable=False, verbose_name="item"
     )
@@ -134,18 +127,14 @@ class Enclosure(CaseRecord):
             once_active(
                 "reach", name="enclosed_once", message="Something was enclosed for it meanwhile."
             ),
-            models.CheckConstraint(
-                condition=models.Q(file__isnull=False, apart_to="", apart_on=None)
+            must(
+                "enclosed_as_file_or_apart",
+                models.Q(file__isnull=False, apart_to="", apart_on=None)
                 | models.Q(file=None, apart_on__isnull=False) & ~models.Q(apart_to=""),
-                name="enclosed_as_file_or_apart",
-                violation_error_message="Say to whom it was handed, and when.",
+                "Say to whom it was handed, and when.",
             ),
         ]
-        indexes = [
-            models.Index(
-                fields=["request"], condition=models.Q(voided_at=None), name="enclosed_of_request"
-            )
-        ]
+        indexes = [of_active("request", name="enclosed_of_request")]
 
     def __str__(self) -> str:
         if self.file is None:
@@ -161,10 +150,8 @@ class ItemDecision(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="decisions", editable=False
-    )
-    demand = models.ForeignKey(Demand, models.PROTECT, related_name="decisions", editable=False)
+    request = points_to(RecordsRequest, "decisions")
+    demand = points_to(Demand, "decisions")
     # Which record: its kind (`cases.decisions.rules.ItemKind`) and key, and the digest of what was
     # decided about, so that a later change of it is noticed.
     kind = models.CharField(max_length=24, editable=False)
@@ -199,29 +186,24 @@ class ItemDecision(CaseRecord):
                 name="item_decided_once",
                 message="This item was decided meanwhile.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(outcome__in=["redact", "withhold"])
-                | models.Q(ground__isnull=False),
-                name="kept_back_on_a_ground",
-                violation_error_message="Name the ground on which it is kept back.",
+            must(
+                "kept_back_on_a_ground",
+                ~models.Q(outcome__in=["redact", "withhold"]) | models.Q(ground__isnull=False),
+                "Name the ground on which it is kept back.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(outcome="not ours") | ~models.Q(held_by=""),
-                name="not_ours_says_whose",
-                violation_error_message="Say who has it.",
+            must(
+                "not_ours_says_whose",
+                ~models.Q(outcome="not ours") | ~models.Q(held_by=""),
+                "Say who has it.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(outcome="sent") | ~models.Q(note=""),
-                name="sent_earlier_says_when",
-                violation_error_message="Say when and to whom it was sent.",
+            must(
+                "sent_earlier_says_when",
+                ~models.Q(outcome="sent") | ~models.Q(note=""),
+                "Say when and to whom it was sent.",
             ),
         ]
         indexes = [
-            models.Index(
-                fields=["request", "kind", "item"],
-                condition=models.Q(voided_at=None),
-                name="decision_of_request",
-            ),
+            of_active("request", "kind", "item", name="decision_of_request"),
             models.Index(fields=["together"], name="decision_together"),
         ]
 
@@ -246,9 +228,7 @@ class Stop(CaseRecord):
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
-        indexes = [
-            models.Index(fields=["case"], condition=models.Q(voided_at=None), name="stop_of_case")
-        ]
+        indexes = [of_active("case", name="stop_of_case")]
 
     def __str__(self) -> str:
         return f"Stop: {self.get_kind_display()}"
@@ -259,9 +239,7 @@ class StopSettled(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="stops_settled", editable=False
-    )
+    request = points_to(RecordsRequest, "stops_settled")
     stop = models.CharField(max_length=80, editable=False)
     words = models.CharField("why the answer may go out", max_length=240)
     on_word_of = models.CharField("on whose word", max_length=160)
@@ -284,15 +262,13 @@ class LookAsked(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="looks_asked", editable=False
-    )
-    demand = models.ForeignKey(Demand, models.PROTECT, related_name="looks_asked", editable=False)
+    request = points_to(RecordsRequest, "looks_asked")
+    demand = points_to(Demand, "looks_asked")
     # Of one item; empty where the whole demand is meant.
     kind = models.CharField(max_length=24, blank=True, editable=False)
     item = models.CharField(max_length=80, blank=True, editable=False)
     label = models.CharField("item", max_length=240, blank=True, editable=False)
-    asked_of = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    asked_of = staff_chosen()
     words = models.TextField("question", max_length=1000)
     answer = models.TextField(max_length=2000, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True, editable=False)
@@ -318,9 +294,7 @@ class Approval(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="approvals", editable=False
-    )
+    request = points_to(RecordsRequest, "approvals")
     digest = models.CharField(
         "digest of the decisions", max_length=64, editable=False, help_text="SHA-256"
     )

@@ -8,7 +8,8 @@ from django.db import models
 from cases.court.models import RecordsRequest
 from cases.docket.rules import COPIES_WORDS
 from cases.models import CaseRecord
-from me_office.audit.models import Record, once_active, staff_later
+from me_office.audit.models import Record
+from me_office.audit.tables import must, of_active, once_active, points_to, staff_later
 
 COPIES = [(one.value, words) for one, words in COPIES_WORDS.items()]
 
@@ -18,9 +19,7 @@ class Handling(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="handlings", editable=False
-    )
+    request = points_to(RecordsRequest, "handlings")
     person = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", verbose_name="handled by"
     )
@@ -31,13 +30,7 @@ class Handling(CaseRecord):
         constraints = [
             once_active("request", name="request_handled_by_one", message="It was given meanwhile.")
         ]
-        indexes = [
-            models.Index(
-                fields=["person", "request"],
-                condition=models.Q(voided_at=None),
-                name="handling_of_person",
-            )
-        ]
+        indexes = [of_active("person", "request", name="handling_of_person")]
 
     def __str__(self) -> str:
         return f"Handled by {self.person}"
@@ -48,9 +41,7 @@ class ProtectiveOrder(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="protective_orders", editable=False
-    )
+    request = points_to(RecordsRequest, "protective_orders")
     made_on = models.DateField("date of the order")
     who_may_see = models.TextField("who may see what is sent")
     until = models.DateField("in force until", null=True, blank=True)
@@ -65,15 +56,11 @@ class ProtectiveOrder(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["made_on", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(ended_on=None, ended_how="", ended_by="")
+            must("copies_ended_says_how", models.Q(ended_on=None, ended_how="", ended_by="")
                 | (
                     models.Q(ended_on__isnull=False) & ~models.Q(ended_how="")
                     & ~models.Q(ended_by="")
-                ),
-                name="copies_ended_says_how",
-                violation_error_message="Say by whom, when and how it was confirmed.",
-            )
+                ), "Say by whom, when and how it was confirmed.")
         ]  # fmt: skip
         indexes = [
             models.Index(

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 from django.db.models.functions import Lower
 
 from me_office.audit.models import Record
+from me_office.audit.tables import of_active, once_active, staff_later
 
 
 class ShortKey(Record):
@@ -14,24 +14,11 @@ class ShortKey(Record):
 
     key = models.CharField("short key", max_length=24)
     text = models.TextField(max_length=2000)
-    owner = models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        related_name="+",
-        null=True,
-        blank=True,
-        editable=False,
-    )
+    owner = staff_later()
 
     class Meta(Record.Meta):
         ordering = ["key", "id"]
-        indexes = [
-            models.Index(
-                fields=["owner", "key", "id"],
-                condition=models.Q(voided_at=None),
-                name="short_key_by_owner",
-            )
-        ]
+        indexes = [of_active("owner", "key", "id", name="short_key_by_owner")]
         constraints = [
             models.UniqueConstraint(
                 "owner",
@@ -60,11 +47,8 @@ class OfficeWord(Record):
     class Meta(Record.Meta):
         ordering = ["word", "id"]
         constraints = [
-            models.UniqueConstraint(
-                Lower("word"),
-                condition=models.Q(voided_at=None),
-                name="office_word_once",
-                violation_error_message="The office has this word already.",
+            once_active(
+                Lower("word"), name="office_word_once", message="The office has this word already."
             )
         ]
 

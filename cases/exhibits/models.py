@@ -14,7 +14,8 @@ from cases.models import CaseRecord
 from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
 from findings.models import Finding
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to
 from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import JobState
 from me_office.moments import clock_words
@@ -42,12 +43,8 @@ class ExhibitSet(CaseRecord):
 class Exhibit(CaseRecord):
     """A photograph, or several in a fixed grid, under the number that the court gave it."""
 
-    exhibit_set = models.ForeignKey(
-        ExhibitSet, models.PROTECT, related_name="exhibits", editable=False
-    )
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="exhibits", editable=False
-    )
+    exhibit_set = points_to(ExhibitSet, "exhibits")
+    photograph = points_to(Photograph, "exhibits")
     # Only the order of positions means something; there is room between them for one more.
     position = models.PositiveIntegerField(editable=False)
     number = models.CharField("exhibit number", max_length=24)
@@ -57,12 +54,11 @@ class Exhibit(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["position", "id"]
         constraints = [
-            models.UniqueConstraint(
+            once_active(
                 Upper("number"),
                 "exhibit_set",
-                condition=models.Q(voided_at=None),
                 name="exhibit_number_once_a_set",
-                violation_error_message="This set has an exhibit of that number already.",
+                message="This set has an exhibit of that number already.",
             ),
             once_active(
                 "exhibit_set",
@@ -155,10 +151,8 @@ class ExhibitPicture:
 class ExhibitPart(CaseRecord):
     """A further photograph of a composite exhibit, in its place after the first."""
 
-    exhibit = models.ForeignKey(Exhibit, models.PROTECT, related_name="parts", editable=False)
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="exhibit_parts", editable=False
-    )
+    exhibit = points_to(Exhibit, "parts")
+    photograph = points_to(Photograph, "exhibit_parts")
     place = models.PositiveSmallIntegerField("place in the exhibit", editable=False)
 
     class Meta(Record.Meta):
@@ -179,7 +173,7 @@ class ExhibitPart(CaseRecord):
 class ExhibitRuling(CaseRecord):
     """What was said in court of an exhibit on one day: an objection, a ruling; several in time."""
 
-    exhibit = models.ForeignKey(Exhibit, models.PROTECT, related_name="rulings", editable=False)
+    exhibit = points_to(Exhibit, "rulings")
     on_day = models.DateField("date of the ruling")
     ruling = models.CharField(max_length=12, choices=[(one.value, WORDS[one]) for one in Ruling])
     purpose = models.CharField("limited purpose", max_length=240, blank=True)
@@ -202,9 +196,7 @@ class ExhibitRuling(CaseRecord):
 class RedactionRequest(JobRecord, CaseRecord):
     """A redacted copy that somebody asked for; a worker makes it. The copy has this key."""
 
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="redaction_requests", editable=False
-    )
+    photograph = points_to(Photograph, "redaction_requests")
     regions = models.JSONField(
         editable=False, help_text="In points of the upright original, from its upper left"
     )
@@ -224,9 +216,7 @@ class RedactionRequest(JobRecord, CaseRecord):
 class Redaction(CaseRecord):
     """A copy of a photograph for release in which regions are covered or blurred for good."""
 
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="redactions", editable=False
-    )
+    photograph = points_to(Photograph, "redactions")
     regions = models.JSONField(
         editable=False, help_text="In points of the upright original, from its upper left"
     )
@@ -234,8 +224,8 @@ class Redaction(CaseRecord):
     parent_sha256 = models.CharField("digest of the original", max_length=64, editable=False)
     operations = models.JSONField(editable=False, help_text="What was done, in order")
     software = models.CharField(max_length=200, editable=False)
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
-    screen_file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
+    screen_file = points_to(StoredFile)
 
     class Meta(Record.Meta):
         ordering = ["-created_at", "-id"]
@@ -260,10 +250,8 @@ class CourtMark(CaseRecord):
     stays_inside = True
     MARKED_BY = [("witness", "the witness"), ("counsel", "counsel"), ("other", "somebody else")]
 
-    exhibit = models.ForeignKey(Exhibit, models.PROTECT, related_name="court_marks", editable=False)
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="court_marks", editable=False
-    )
+    exhibit = points_to(Exhibit, "court_marks")
+    photograph = points_to(Photograph, "court_marks")
     redaction = models.ForeignKey(
         Redaction,
         models.PROTECT,
@@ -290,7 +278,7 @@ class CourtMark(CaseRecord):
 class ExhibitPdf(JobRecord, CaseRecord):
     """A set as PDF for the courtroom, asked for by somebody; a worker makes it, once."""
 
-    exhibit_set = models.ForeignKey(ExhibitSet, models.PROTECT, related_name="pdfs", editable=False)
+    exhibit_set = points_to(ExhibitSet, "pdfs")
     with_captions = models.BooleanField(default=False, editable=False)
     with_photograph_numbers = models.BooleanField(default=False, editable=False)
     contents = models.JSONField(
@@ -308,10 +296,10 @@ class ExhibitPdf(JobRecord, CaseRecord):
         verbose_name = "exhibits as PDF"
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(state=JobState.MADE.value)
+            must(
+                "exhibit_pdf_made_is_whole",
+                ~models.Q(state=JobState.MADE.value)
                 | models.Q(file__isnull=False, pages__isnull=False, contents__isnull=False),
-                name="exhibit_pdf_made_is_whole",
             ),
         ]
         indexes = [models.Index(fields=["state", "changed_at"], name="exhibit_pdf_by_state")]

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django.db import models
 
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import once_active
 
 
 class Explanation(Record):

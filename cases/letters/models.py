@@ -9,7 +9,8 @@ from cases.letters.rules import KIND_WORDS, WAY_WORDS, LetterState, Outcome, ref
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
 from me_office.audit.ids import new_id
-from me_office.audit.models import Record, once_active, staff_later
+from me_office.audit.models import Record
+from me_office.audit.tables import must, of_active, once_active, points_to, staff_later
 
 KINDS = [(one.value, words) for one, words in KIND_WORDS.items()]
 WAYS = [(one.value, words) for one, words in WAY_WORDS.items()]
@@ -42,13 +43,7 @@ class LetterTemplate(Record):
                 message="There is a template of this kind and title already.",
             )
         ]
-        indexes = [
-            models.Index(
-                fields=["kind", "title", "id"],
-                condition=models.Q(voided_at=None),
-                name="letter_template_in_use",
-            )
-        ]
+        indexes = [of_active("kind", "title", "id", name="letter_template_in_use")]
 
     def __str__(self) -> str:
         return self.title
@@ -64,9 +59,7 @@ class Letter(CaseRecord):
 
     stays_inside = True
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="letters", editable=False
-    )
+    request = points_to(RecordsRequest, "letters")
     # Of all letters of the case, so that its reference is one letter's.
     number = models.PositiveIntegerField(editable=False)
     kind = models.CharField(max_length=16, choices=KINDS, editable=False)
@@ -103,10 +96,10 @@ class Letter(CaseRecord):
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="letter_number_once"),
-            models.CheckConstraint(
-                condition=models.Q(state=LetterState.DRAFT.value, made_at=None, file=None)
+            must(
+                "letter_made_is_kept",
+                models.Q(state=LetterState.DRAFT.value, made_at=None, file=None)
                 | models.Q(state=LetterState.MADE.value, made_at__isnull=False, file__isnull=False),
-                name="letter_made_is_kept",
             ),
         ]
         indexes = [
@@ -132,7 +125,7 @@ class LetterSending(CaseRecord):
 
     stays_inside = True
 
-    letter = models.ForeignKey(Letter, models.PROTECT, related_name="sendings", editable=False)
+    letter = points_to(Letter, "sendings")
     way = models.CharField("how", max_length=12, choices=WAYS)
     to_name = models.CharField("to whom", max_length=160)
     address = models.CharField("e-mail address or fax number", max_length=200, blank=True)
@@ -156,15 +149,15 @@ class LetterSending(CaseRecord):
         verbose_name = "sending of a letter"
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(way="email") | models.Q(sent_at__isnull=False),
-                name="letter_sent_at_a_moment",
-                violation_error_message="Say when it was sent or handed over.",
+            must(
+                "letter_sent_at_a_moment",
+                models.Q(way="email") | models.Q(sent_at__isnull=False),
+                "Say when it was sent or handed over.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(way="email") | ~models.Q(address=""),
-                name="letter_mailed_to_an_address",
-                violation_error_message="Enter the e-mail address.",
+            must(
+                "letter_mailed_to_an_address",
+                ~models.Q(way="email") | ~models.Q(address=""),
+                "Enter the e-mail address.",
             ),
         ]
 

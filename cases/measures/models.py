@@ -7,6 +7,7 @@ from django.db import models
 
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
+from me_office.audit.tables import must, staff_chosen
 
 
 class DailyMail(Record):
@@ -21,10 +22,10 @@ class DailyMail(Record):
     class Meta(Record.Meta):
         verbose_name = "daily mail"
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(wanted=False) | ~models.Q(address=""),
-                name="daily_mail_has_an_address",
-                violation_error_message="Give the address to which it is sent.",
+            must(
+                "daily_mail_has_an_address",
+                models.Q(wanted=False) | ~models.Q(address=""),
+                "Give the address to which it is sent.",
             )
         ]
         indexes = [
@@ -47,7 +48,7 @@ class DailyMailSent(models.Model):
     OUTCOMES = [("", "not sent yet"), (SENT, "sent"), (NOTHING, "nothing waited")]
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    person = staff_chosen()
     day = models.DateField()
     outcome = models.CharField(max_length=8, choices=OUTCOMES, blank=True)
     tries = models.PositiveIntegerField(default=0)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models.case import Case, CaseRecord
 from cases.rules.case import IdentityState
 from me_office.audit.models import Record
+from me_office.audit.tables import must, staff_chosen
 
 
 class BodyReceipt(Record):
@@ -21,7 +21,7 @@ class BodyReceipt(Record):
 
     case = models.OneToOneField(Case, models.PROTECT, related_name="body_receipt", editable=False)
     received_at = models.DateTimeField()
-    received_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    received_by = staff_chosen()
     delivered_by = models.CharField(max_length=160, help_text="Person and transport company")
     received_from = models.CharField(max_length=240, help_text="The place the body came from")
     tag_number = models.CharField(max_length=60)
@@ -36,10 +36,10 @@ class BodyReceipt(Record):
 
     class Meta(Record.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(seal_state="none") | ~models.Q(seal_number=""),
-                name="receipt_seal_has_number",
-                violation_error_message="Write the seal's number, or say that there was no seal.",
+            must(
+                "receipt_seal_has_number",
+                models.Q(seal_state="none") | ~models.Q(seal_number=""),
+                "Write the seal's number, or say that there was no seal.",
             )
         ]
 
@@ -79,11 +79,10 @@ class Identification(CaseRecord):
         ordering = ["made_at", "id"]
         indexes = [models.Index(fields=["case", "made_at"], name="identification_by_case")]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(identity=IdentityState.CONFIRMED.value)
-                | ~models.Q(method="none"),
-                name="identification_confirmed_has_method",
-                violation_error_message="A confirmed identity needs its method.",
+            must(
+                "identification_confirmed_has_method",
+                ~models.Q(identity=IdentityState.CONFIRMED.value) | ~models.Q(method="none"),
+                "A confirmed identity needs its method.",
             )
         ]
 

@@ -13,7 +13,8 @@ from django.db.models.functions import Upper
 
 from cases.rules.case import STATE_WORDS, CaseState, IdentityState
 from cases.rules.decedent import HISPANIC_ORIGINS, RACES, age_words
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to, staff_chosen, staff_if_any
 from me_office.moments import clock_words
 
 
@@ -45,12 +46,8 @@ class Case(Record):
     restricted = models.BooleanField(default=False)
     reported_at = models.DateTimeField()
     place_of_death = models.CharField(max_length=240, blank=True)
-    investigator = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
-    pathologist = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    investigator = staff_if_any()
+    pathologist = staff_if_any()
     signed_at = models.DateTimeField(null=True, blank=True)
     # Follows the body's receipt, releases and returns: what the lists of bodies read.
     body_in_since = models.DateTimeField(
@@ -67,21 +64,17 @@ class Case(Record):
             models.UniqueConstraint(
                 fields=["number_year", "number_running"], name="case_number_once_a_year"
             ),
-            models.CheckConstraint(
-                condition=models.Q(number=None, number_year=None, number_running=None)
+            must(
+                "case_number_whole",
+                models.Q(number=None, number_year=None, number_running=None)
                 | models.Q(
                     number__isnull=False, number_year__isnull=False, number_running__isnull=False
                 ),
-                name="case_number_whole",
             ),
-            models.CheckConstraint(
-                condition=models.Q(state__in=[state.value for state in CaseState]),
-                name="case_state_known",
-            ),
-            models.CheckConstraint(
-                condition=~models.Q(state=CaseState.SIGNED.value)
-                | models.Q(signed_at__isnull=False),
-                name="case_signed_has_time",
+            must("case_state_known", models.Q(state__in=[state.value for state in CaseState])),
+            must(
+                "case_signed_has_time",
+                ~models.Q(state=CaseState.SIGNED.value) | models.Q(signed_at__isnull=False),
             ),
         ]
         indexes = [
@@ -128,7 +121,7 @@ class Case(Record):
 class CaseRecord(Record):
     """A record that belongs to one case."""
 
-    case = models.ForeignKey(Case, models.PROTECT, related_name="%(class)s_set", editable=False)
+    case = points_to(Case, "%(class)s_set")
 
     class Meta(Record.Meta):
         abstract = True
@@ -186,9 +179,9 @@ class Decedent(Record):
 
     class Meta(Record.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(age_years=None) | models.Q(age_years__gte=0, age_years__lte=130),
-                name="decedent_age_possible",
+            must(
+                "decedent_age_possible",
+                models.Q(age_years=None) | models.Q(age_years__gte=0, age_years__lte=130),
             ),
         ]
         indexes = [
@@ -226,7 +219,7 @@ class Decedent(Record):
 class TeamMember(CaseRecord):
     """A person on the named team of a restricted case; the object permission follows this row."""
 
-    member = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    member = staff_chosen()
 
     class Meta(Record.Meta):
         constraints = [once_active("case", "member", name="team_member_once")]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from django.db import models
 
 from cases.models.case import CaseRecord
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import once_active
 
 
 class NotDone(CaseRecord):

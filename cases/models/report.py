@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models.case import Case, CaseRecord
 from cases.rules.case import Certainty
 from me_office.audit.models import Record
+from me_office.audit.tables import must, staff_chosen
 
 CERTAINTIES = [(c.value, c.value) for c in Certainty]
 
@@ -44,17 +44,16 @@ class ReportOfDeath(Record):
 
     class Meta(Record.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(last_alive_until=None)
+            must(
+                "report_last_alive_in_order",
+                models.Q(last_alive_until=None)
                 | models.Q(last_alive_until__gt=models.F("last_alive_at")),
-                name="report_last_alive_in_order",
-                violation_error_message="The second time must be after the first.",
+                "The second time must be after the first.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(found_until=None)
-                | models.Q(found_until__gt=models.F("found_at")),
-                name="report_found_in_order",
-                violation_error_message="The second time must be after the first.",
+            must(
+                "report_found_in_order",
+                models.Q(found_until=None) | models.Q(found_until__gt=models.F("found_at")),
+                "The second time must be after the first.",
             ),
         ]
 
@@ -73,7 +72,7 @@ class JurisdictionDecision(CaseRecord):
     )
     why = models.TextField()
     decided_at = models.DateTimeField()
-    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    decided_by = staff_chosen()
 
     class Meta(Record.Meta):
         ordering = ["decided_at", "id"]

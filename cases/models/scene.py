@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models.case import Case, CaseRecord
 from me_office.audit.models import Record
+from me_office.audit.tables import must, staff_if_any
 
 
 class Scene(Record):
@@ -78,10 +78,10 @@ class Scene(Record):
 
     class Meta(Record.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(left_at=None) | models.Q(left_at__gte=models.F("arrived_at")),
-                name="scene_left_after_arrival",
-                violation_error_message="Leaving cannot be before arriving.",
+            must(
+                "scene_left_after_arrival",
+                models.Q(left_at=None) | models.Q(left_at__gte=models.F("arrived_at")),
+                "Leaving cannot be before arriving.",
             )
         ]
 
@@ -132,12 +132,12 @@ class Place(CaseRecord):
         ordering = ["created_at", "id"]
         indexes = [models.Index(fields=["case", "created_at"], name="place_by_case")]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(from_at=None)
+            must(
+                "place_until_after_from",
+                models.Q(from_at=None)
                 | models.Q(to_at=None)
                 | models.Q(to_at__gte=models.F("from_at")),
-                name="place_until_after_from",
-                violation_error_message="The end cannot be before the beginning.",
+                "The end cannot be before the beginning.",
             )
         ]
 
@@ -168,10 +168,10 @@ class SceneReading(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["read_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(value_c__gte=-60, value_c__lte=120),
-                name="reading_possible",
-                violation_error_message="Between −60 and 120 °C.",
+            must(
+                "reading_possible",
+                models.Q(value_c__gte=-60, value_c__lte=120),
+                "Between −60 and 120 °C.",
             )
         ]
         indexes = [models.Index(fields=["case", "read_at"], name="reading_by_case")]
@@ -226,9 +226,7 @@ class Person(CaseRecord):
     address = models.CharField(max_length=240, blank=True)
     statement = models.TextField(blank=True)
     notified_at = models.DateTimeField(null=True, blank=True)
-    notified_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    notified_by = staff_if_any()
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]

@@ -7,20 +7,21 @@ from django.db import models
 from cases.court.models import RecordsRequest, Release
 from cases.models import CaseRecord
 from me_office.audit.models import Record
+from me_office.audit.tables import must, points_to
 from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import JobState
 
 
 def built_is_whole(name: str) -> models.CheckConstraint:
     """Return the constraint that what was built says when, and names its whole file."""
-    return models.CheckConstraint(
-        condition=~models.Q(state=JobState.MADE.value)
+    return must(
+        name,
+        ~models.Q(state=JobState.MADE.value)
         | (
             models.Q(built_at__isnull=False, size_bytes__isnull=False)
             & ~models.Q(sha256="")
             & ~models.Q(path="")
         ),
-        name=name,
     )
 
 
@@ -29,9 +30,7 @@ class Packet(JobRecord, CaseRecord):
 
     file_kept_at = "built_at"
 
-    request = models.ForeignKey(
-        RecordsRequest, models.PROTECT, related_name="packets", editable=False
-    )
+    request = points_to(RecordsRequest, "packets")
     number = models.PositiveIntegerField(editable=False)
     with_photographs = models.BooleanField(default=True)
     with_history = models.BooleanField(default=True)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.appearances.models import Appearance
 from cases.appearances.rules import HEARD
 from cases.qualifications.rules import years_words
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, staff_who
 
 
 class Qualification(Record):
@@ -23,9 +23,7 @@ class Qualification(Record):
         ("publication", "publication"),
     ]
 
-    person = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    person = staff_who()
     kind = models.CharField(max_length=14, choices=KINDS)
     title = models.CharField(max_length=240)
     place = models.CharField("state, board or institution", max_length=240, blank=True)
@@ -39,18 +37,17 @@ class Qualification(Record):
         verbose_name = "line of a curriculum vitae"
         ordering = ["kind", "-from_year", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(from_year=None)
+            must(
+                "qualification_ends_after_it_begins",
+                models.Q(from_year=None)
                 | models.Q(to_year=None)
                 | models.Q(to_year__gte=models.F("from_year")),
-                name="qualification_ends_after_it_begins",
-                violation_error_message="The end cannot be before the beginning.",
+                "The end cannot be before the beginning.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(valid_until=None)
-                | models.Q(kind__in=["license", "certification"]),
-                name="qualification_that_runs_out",
-                violation_error_message="Only a license or a certification is valid until a day.",
+            must(
+                "qualification_that_runs_out",
+                models.Q(valid_until=None) | models.Q(kind__in=["license", "certification"]),
+                "Only a license or a certification is valid until a day.",
             ),
         ]
         indexes = [models.Index(fields=["person", "kind"], name="qualification_by_person")]
@@ -69,9 +66,7 @@ class ListedTestimony(Record):
 
     KINDS = [(key, words) for key, words in Appearance.KINDS if key in HEARD]
 
-    person = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    person = staff_who()
     appearance = models.ForeignKey(
         Appearance, models.PROTECT, related_name="listed", null=True, blank=True, editable=False
     )
@@ -87,10 +82,10 @@ class ListedTestimony(Record):
         verbose_name_plural = "cases testified in"
         ordering = ["-on_day", "-id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(caption="") | ~models.Q(cause_number=""),
-                name="listed_testimony_is_named",
-                violation_error_message="Enter the name of the case or its cause number.",
+            must(
+                "listed_testimony_is_named",
+                ~models.Q(caption="") | ~models.Q(cause_number=""),
+                "Enter the name of the case or its cause number.",
             ),
             once_active(
                 "person",
@@ -110,9 +105,7 @@ class CurriculumVersion(Record):
 
     append_only = True
 
-    person = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    person = staff_who()
     number = models.PositiveIntegerField("version number", editable=False)
     counted_on = models.DateField(editable=False)
     content = models.JSONField(editable=False)

@@ -13,7 +13,8 @@ from cases.models import CaseRecord
 from cases.redaction.pdf.limits import WAY
 from cases.redaction.rules import KIND_WORDS, MarkKind, digest_of_choice, elsewhere_words
 from evidence.store.models import StoredFile
-from me_office.audit.models import Record, staff_later
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to, staff_later
 from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import JobState
 
@@ -30,11 +31,10 @@ class RedactionReason(Record):
     class Meta(Record.Meta):
         ordering = ["number", "id"]
         constraints = [
-            models.UniqueConstraint(
+            once_active(
                 Upper("number"),
-                condition=models.Q(voided_at=None),
                 name="redaction_reason_number_once",
-                violation_error_message="Another reason has this code.",
+                message="Another reason has this code.",
             )
         ]
 
@@ -53,7 +53,7 @@ class DocumentRedaction(CaseRecord):
     source_kind = models.CharField("kind of document", max_length=24, editable=False)
     source_key = models.UUIDField(editable=False)
     name = models.CharField("document", max_length=240)
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
     pages = models.PositiveIntegerField(editable=False)
     request = models.ForeignKey(
         RecordsRequest,
@@ -74,9 +74,7 @@ class DocumentRedaction(CaseRecord):
                 name="document_redaction_once",
                 violation_error_message="This document is being redacted for this request already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(pages__gte=1), name="document_redaction_has_pages"
-            ),
+            must("document_redaction_has_pages", models.Q(pages__gte=1)),
         ]
         indexes = [
             models.Index(fields=["case", "created_at", "id"], name="document_redaction_by_case"),
@@ -108,9 +106,7 @@ class RedactionMark(CaseRecord):
 
     stays_inside = True
 
-    document = models.ForeignKey(
-        DocumentRedaction, models.PROTECT, related_name="marks", editable=False
-    )
+    document = points_to(DocumentRedaction, "marks")
     page = models.PositiveIntegerField(editable=False)
     kind = models.CharField(
         max_length=5,
@@ -133,12 +129,12 @@ class RedactionMark(CaseRecord):
         ordering = ["page", "first", "created_at", "id"]
         indexes = [models.Index(fields=["document", "page"], name="redaction_mark_by_page")]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(kind="area", first=None, last=None)
+            must(
+                "redaction_mark_is_words_or_area",
+                models.Q(kind="area", first=None, last=None)
                 | models.Q(kind="words", first__isnull=False, last__gte=models.F("first")),
-                name="redaction_mark_is_words_or_area",
             ),
-            models.CheckConstraint(condition=models.Q(page__gte=1), name="redaction_mark_on_page"),
+            must("redaction_mark_on_page", models.Q(page__gte=1)),
         ]
 
     def __str__(self) -> str:
@@ -174,9 +170,7 @@ class RedactedDocument(JobRecord, CaseRecord):
 
     stays_inside = True
 
-    document = models.ForeignKey(
-        DocumentRedaction, models.PROTECT, related_name="copies", editable=False
-    )
+    document = points_to(DocumentRedaction, "copies")
     marks = models.JSONField(
         "what is hidden", editable=False, help_text="As it stood when the copy was asked for"
     )
@@ -207,15 +201,15 @@ class RedactedDocument(JobRecord, CaseRecord):
         verbose_name = "redacted document"
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(state=JobState.MADE.value)
+            must(
+                "redacted_document_made_is_whole",
+                ~models.Q(state=JobState.MADE.value)
                 | models.Q(file__isnull=False, pages__isnull=False, checked__isnull=False),
-                name="redacted_document_made_is_whole",
             ),
-            models.CheckConstraint(
-                condition=models.Q(left_at=None, left_by=None, left_why="")
+            must(
+                "redacted_document_left_says_why",
+                models.Q(left_at=None, left_by=None, left_why="")
                 | (models.Q(left_at__isnull=False, left_by__isnull=False) & ~models.Q(left_why="")),
-                name="redacted_document_left_says_why",
             ),
         ]
         indexes = [

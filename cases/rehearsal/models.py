@@ -8,6 +8,7 @@ from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.models import CaseRecord
 from cases.rehearsal.rules import OUTCOMES
 from me_office.audit.models import Record
+from me_office.audit.tables import points_to
 
 
 class OwnQuestion(CaseRecord):
@@ -18,9 +19,7 @@ class OwnQuestion(CaseRecord):
 
     work_notes = True
 
-    exhibit_set = models.ForeignKey(
-        ExhibitSet, models.PROTECT, related_name="own_questions", editable=False
-    )
+    exhibit_set = points_to(ExhibitSet, "own_questions")
     exhibit = models.ForeignKey(
         Exhibit, models.PROTECT, related_name="own_questions", editable=False, null=True
     )
@@ -40,9 +39,7 @@ class RehearsalMark(CaseRecord):
 
     work_notes = True
 
-    exhibit_set = models.ForeignKey(
-        ExhibitSet, models.PROTECT, related_name="rehearsal_marks", editable=False
-    )
+    exhibit_set = points_to(ExhibitSet, "rehearsal_marks")
     exhibit = models.ForeignKey(
         Exhibit, models.PROTECT, related_name="rehearsal_marks", editable=False, null=True
     )

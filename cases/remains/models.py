@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 from django.utils.functional import cached_property
 
 from cases.models import CaseRecord
 from cases.remains.rules import DISPOSITIONS, Outcome
-from me_office.audit.models import ActiveQuerySet, Record, once_active, staff_later
+from me_office.audit.models import ActiveQuerySet, Record
+from me_office.audit.tables import (
+    must,
+    once_active,
+    points_to,
+    staff_chosen,
+    staff_later,
+    staff_who,
+)
 
 
 class BodyHold(CaseRecord):
@@ -42,13 +49,13 @@ class BodyHold(CaseRecord):
             ),
         ]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(lifted_at=None, lifted_by=None, lifted_why="")
+            must(
+                "hold_lifted_with_reason",
+                models.Q(lifted_at=None, lifted_by=None, lifted_why="")
                 | (
                     models.Q(lifted_at__isnull=False, lifted_by__isnull=False)
                     & ~models.Q(lifted_why="")
                 ),
-                name="hold_lifted_with_reason",
             ),
         ]
 
@@ -89,7 +96,7 @@ class BodyRelease(CaseRecord):
         editable=False, help_text="Which of the body's stays in the office ends"
     )
     released_at = models.DateTimeField()
-    released_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    released_by = staff_chosen()
     authority = models.CharField(max_length=10, choices=AUTHORITIES)
     authorized_by = models.CharField(max_length=160, help_text="Name")
     relation = models.CharField(max_length=160, help_text="Relation to the decedent, or office")
@@ -139,7 +146,7 @@ class BodyReturn(CaseRecord):
         editable=False, help_text="Which of the body's stays in the office begins"
     )
     returned_at = models.DateTimeField()
-    received_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    received_by = staff_chosen()
     purpose = models.CharField(max_length=20, choices=PURPOSES)
     authority = models.CharField(
         max_length=240, help_text="Order, permit or consent, with number and date"
@@ -161,9 +168,7 @@ class BodyReturn(CaseRecord):
                 name="body_returned_once_a_stay",
                 message="The body is back already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(stay__gte=2), name="body_return_begins_later_stay"
-            ),
+            must("body_return_begins_later_stay", models.Q(stay__gte=2)),
         ]
 
     def __str__(self) -> str:
@@ -214,23 +219,19 @@ class CremationDecision(CaseRecord):
 
     OUTCOMES = [("approved", "approved"), ("refused", "refused")]
 
-    request = models.ForeignKey(
-        CremationRequest, models.PROTECT, related_name="decisions", editable=False
-    )
+    request = points_to(CremationRequest, "decisions")
     outcome = models.CharField(max_length=10, choices=OUTCOMES)
     decided_at = models.DateTimeField()
-    decided_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    decided_by = staff_who()
     why = models.TextField("ground", blank=True)
 
     class Meta(Record.Meta):
         ordering = ["decided_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(outcome="approved") | ~models.Q(why=""),
-                name="cremation_refused_with_reason",
-                violation_error_message="Say why cremation is refused.",
+            must(
+                "cremation_refused_with_reason",
+                models.Q(outcome="approved") | ~models.Q(why=""),
+                "Say why cremation is refused.",
             )
         ]
 
@@ -262,10 +263,10 @@ class Disposition(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(method="other") | ~models.Q(method_other=""),
-                name="disposition_other_in_words",
-                violation_error_message="Say what was done.",
+            must(
+                "disposition_other_in_words",
+                ~models.Q(method="other") | ~models.Q(method_other=""),
+                "Say what was done.",
             )
         ]
 

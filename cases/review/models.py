@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models import Case, CaseRecord
@@ -20,7 +19,8 @@ from cases.review.rules import AddendumKind, ReportState
 from cases.review.signing import review_words
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
-from me_office.audit.models import Record, staff_later
+from me_office.audit.models import Record
+from me_office.audit.tables import must, of_active, points_to, staff_chosen, staff_later, staff_who
 from me_office.shell.templatetags.office import moment
 
 __all__ = [
@@ -52,9 +52,7 @@ class Report(Record):
         default=ReportState.DRAFT.value,
         editable=False,
     )
-    author = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    author = staff_who()
     history = models.TextField("history and circumstances", blank=True)
     summary = models.TextField("summary of findings", blank=True)
     opinion = models.TextField(blank=True, help_text="In plain words, with what it rests on")
@@ -71,7 +69,7 @@ class Report(Record):
 class ReportDraft(CaseRecord):
     """The whole report as it stood when it was sent to review; frozen, with its digest."""
 
-    report = models.ForeignKey(Report, models.PROTECT, related_name="drafts", editable=False)
+    report = points_to(Report, "drafts")
     number = models.PositiveIntegerField(editable=False)
     content = models.JSONField(help_text="Sections of passages, see cases.review.content")
     sha256 = models.CharField(max_length=64)
@@ -101,7 +99,7 @@ class SignedPdf(CaseRecord):
     draft = models.OneToOneField(
         ReportDraft, models.PROTECT, related_name="signed_pdf", editable=False
     )
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
     pages = models.PositiveIntegerField(editable=False)
     lines = models.JSONField(
         editable=False,
@@ -125,7 +123,7 @@ class ReviewComment(CaseRecord):
 
     stays_inside = True
 
-    draft = models.ForeignKey(ReportDraft, models.PROTECT, related_name="comments", editable=False)
+    draft = points_to(ReportDraft, "comments")
     anchor = models.CharField(
         "about",
         max_length=10,
@@ -173,9 +171,7 @@ class CommentReply(CaseRecord):
 
     stays_inside = True
 
-    comment = models.ForeignKey(
-        ReviewComment, models.PROTECT, related_name="replies", editable=False
-    )
+    comment = points_to(ReviewComment, "replies")
     words = models.TextField("reply")
 
     class Meta(Record.Meta):
@@ -202,7 +198,7 @@ class ReviewDecision(CaseRecord):
     outcome = models.CharField(max_length=10, choices=OUTCOMES)
     words = models.TextField(blank=True)
     decided_at = models.DateTimeField()
-    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    decided_by = staff_chosen()
     sha256 = models.CharField(max_length=64, help_text="Digest of the draft that was decided on")
     # As name and title were printed on that day.
     signed_as = models.CharField(max_length=200, blank=True, editable=False)
@@ -232,8 +228,9 @@ class ReviewDecision(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["decided_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(outcome="outside")
+            must(
+                "outside_review_is_named",
+                ~models.Q(outcome="outside")
                 | (
                     ~models.Q(outside_name="")
                     & ~models.Q(outside_license="")
@@ -241,13 +238,12 @@ class ReviewDecision(CaseRecord):
                     & ~models.Q(outside_document="")
                     & models.Q(outside_on__isnull=False)
                 ),
-                name="outside_review_is_named",
-                violation_error_message="Name the reviewer with license, office, day and document.",
+                "Name the reviewer with license, office, day and document.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(outcome="waived") | (~models.Q(words="") & ~models.Q(rule="")),
-                name="waived_review_has_rule_and_reason",
-                violation_error_message="Say why no review was made.",
+            must(
+                "waived_review_has_rule_and_reason",
+                ~models.Q(outcome="waived") | (~models.Q(words="") & ~models.Q(rule="")),
+                "Say why no review was made.",
             ),
         ]
 
@@ -292,7 +288,7 @@ class Addendum(CaseRecord):
     text = models.TextField()
     why = models.TextField()
     made_at = models.DateTimeField()
-    made_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    made_by = staff_chosen()
     signed_as = models.CharField(max_length=200, blank=True, editable=False)
     rests_on = models.ForeignKey(
         Result, models.PROTECT, related_name="addenda", null=True, blank=True, editable=False
@@ -302,19 +298,13 @@ class Addendum(CaseRecord):
 
     class Meta(Record.Meta):
         ordering = ["number"]
-        indexes = [
-            models.Index(
-                fields=["made_at", "id"],
-                condition=models.Q(voided_at=None),
-                name="addendum_by_moment",
-            )
-        ]
+        indexes = [of_active("made_at", "id", name="addendum_by_moment")]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="addendum_number_once"),
-            models.CheckConstraint(
-                condition=models.Q(kind="addendum") | ~models.Q(amends=""),
-                name="amendment_names_statement",
-                violation_error_message="Say which statement is changed.",
+            must(
+                "amendment_names_statement",
+                models.Q(kind="addendum") | ~models.Q(amends=""),
+                "Say which statement is changed.",
             ),
         ]
 
@@ -325,7 +315,7 @@ class Addendum(CaseRecord):
 class AmendedPassage(CaseRecord):
     """How a passage of the report read before an amendment, and how it reads since."""
 
-    addendum = models.ForeignKey(Addendum, models.PROTECT, related_name="passages", editable=False)
+    addendum = points_to(Addendum, "passages")
     key = models.CharField(max_length=120, editable=False)
     lead = models.CharField(max_length=160, blank=True, editable=False)
     was = models.TextField(blank=True, editable=False)
@@ -379,10 +369,10 @@ class CaseClosing(CaseRecord):
                 name="case_closed_once",
                 violation_error_message="The case is closed already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(reopened_at=None, reopened_why="")
+            must(
+                "case_reopened_with_reason",
+                models.Q(reopened_at=None, reopened_why="")
                 | (models.Q(reopened_at__isnull=False) & ~models.Q(reopened_why="")),
-                name="case_reopened_with_reason",
             ),
         ]
 

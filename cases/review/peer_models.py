@@ -8,7 +8,6 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -16,7 +15,8 @@ from cases.certification.rules import MANNERS
 from cases.models import CaseRecord
 from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
 from evidence.store.models import StoredFile
-from me_office.audit.models import Record, once_active, staff_later
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to, staff_if_any, staff_later
 
 
 def answered_in(answers: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -79,9 +79,7 @@ class DraftReview(CaseRecord):
     draft = models.OneToOneField(
         "review.ReportDraft", models.PROTECT, related_name="review", editable=False
     )
-    reviewer = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    reviewer = staff_if_any()
     asks_opinion = models.BooleanField(
         "asks for an independent opinion", default=False, editable=False
     )
@@ -150,15 +148,15 @@ class IndependentOpinion(CaseRecord):
                 name="one_opinion_a_reviewer",
                 message="Your opinion on this case is recorded already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(kind="knows") | (~models.Q(cause="") & ~models.Q(manner="")),
-                name="own_opinion_has_cause_and_manner",
-                violation_error_message="State both cause and manner.",
+            must(
+                "own_opinion_has_cause_and_manner",
+                models.Q(kind="knows") | (~models.Q(cause="") & ~models.Q(manner="")),
+                "State both cause and manner.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(kind="own") | ~models.Q(knows_why=""),
-                name="known_opinion_says_how",
-                violation_error_message="Say how you know it.",
+            must(
+                "known_opinion_says_how",
+                models.Q(kind="own") | ~models.Q(knows_why=""),
+                "Say how you know it.",
             ),
         ]
 
@@ -219,7 +217,7 @@ class OutsideReview(CaseRecord):
     decision = models.OneToOneField(
         "review.ReviewDecision", models.PROTECT, related_name="outside_review", editable=False
     )
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
     file_name = models.CharField(max_length=200, blank=True, editable=False)
     kind = models.CharField(
         "how the opinion was formed", max_length=5, choices=IndependentOpinion.KINDS, blank=True

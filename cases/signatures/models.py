@@ -10,6 +10,7 @@ from cases.review.models import Addendum, SignedPdf
 from cases.signatures.rules import ROLE_WORDS, SignedBy
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record
+from me_office.audit.tables import must, of_active, points_to, staff_who
 
 
 class Certificate(Record):
@@ -52,24 +53,20 @@ class Certificate(Record):
                 name="one_signing_authority",
                 violation_error_message="The office has its authority already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(kind="person", person__isnull=False)
+            must(
+                "certificate_of_a_person",
+                models.Q(kind="person", person__isnull=False)
                 | (~models.Q(kind="person") & models.Q(person=None)),
-                name="certificate_of_a_person",
             ),
-            models.CheckConstraint(
-                condition=models.Q(revoked_at=None, revoked_why="")
+            must(
+                "certificate_revoked_with_reason",
+                models.Q(revoked_at=None, revoked_why="")
                 | (models.Q(revoked_at__isnull=False) & ~models.Q(revoked_why="")),
-                name="certificate_revoked_with_reason",
             ),
         ]
         indexes = [
             models.Index(fields=["kind", "person"], name="certificate_by_person"),
-            models.Index(
-                fields=["-not_after", "id"],
-                condition=models.Q(voided_at=None),
-                name="certificate_by_end",
-            ),
+            of_active("-not_after", "id", name="certificate_by_end"),
         ]
 
     def __str__(self) -> str:
@@ -100,7 +97,7 @@ class SignedDocument(CaseRecord):
     addendum = models.OneToOneField(
         Addendum, models.PROTECT, related_name="document", null=True, blank=True, editable=False
     )
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
     # The file's own, so that whoever asks by it reads one index.
     sha256 = models.CharField("SHA-256", max_length=64, db_index=True, editable=False)
     code = models.CharField(max_length=14, unique=True, editable=False)
@@ -111,10 +108,10 @@ class SignedDocument(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(report__isnull=False, addendum=None)
+            must(
+                "document_is_report_or_addendum",
+                models.Q(report__isnull=False, addendum=None)
                 | models.Q(report=None, addendum__isnull=False),
-                name="document_is_report_or_addendum",
             )
         ]
 
@@ -132,16 +129,12 @@ class Signature(CaseRecord):
 
     LEVELS = [("", "not digitally signed"), ("B-B", "PAdES B-B"), ("B-T", "PAdES B-T")]
 
-    document = models.ForeignKey(
-        SignedDocument, models.PROTECT, related_name="signatures", editable=False
-    )
+    document = points_to(SignedDocument, "signatures")
     order = models.PositiveSmallIntegerField(editable=False)
     role = models.CharField(
         max_length=10, choices=[(r.value, ROLE_WORDS[r]) for r in SignedBy], editable=False
     )
-    signer = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    signer = staff_who()
     signed_as = models.CharField("name as printed", max_length=200, editable=False)
     acted_at = models.DateTimeField("signed with the password", editable=False)
     statement = models.TextField(blank=True, editable=False)
@@ -156,10 +149,10 @@ class Signature(CaseRecord):
         ordering = ["order", "id"]
         constraints = [
             models.UniqueConstraint(fields=["document", "role"], name="signature_once_a_role"),
-            models.CheckConstraint(
-                condition=models.Q(certificate=None, level="", put_at=None)
+            must(
+                "signature_with_its_certificate",
+                models.Q(certificate=None, level="", put_at=None)
                 | (models.Q(certificate__isnull=False, put_at__isnull=False) & ~models.Q(level="")),
-                name="signature_with_its_certificate",
             ),
         ]
 
@@ -175,9 +168,7 @@ class SecondSignature(CaseRecord):
     )
     sha256 = models.CharField(max_length=64, help_text="Digest of what was read", editable=False)
     signed_at = models.DateTimeField(editable=False)
-    signed_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    signed_by = staff_who()
     signed_as = models.CharField("name as printed", max_length=200, editable=False)
 
     class Meta(Record.Meta):

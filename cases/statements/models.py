@@ -11,7 +11,8 @@ from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
 from findings.models import Finding
 from me_office.audit.ids import new_id
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to
 from me_office.jobs.models import JobRecord
 from me_office.jobs.rules import JobState
 
@@ -32,7 +33,7 @@ class Statement(JobRecord, CaseRecord):
     first_page = models.PositiveIntegerField(
         "number of the first page", null=True, blank=True, help_text="Where none are printed"
     )
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
     file_name = models.CharField(max_length=200, blank=True, editable=False)
     pages_read = models.PositiveIntegerField(null=True, blank=True, editable=False)
     lines_printed = models.BooleanField(
@@ -46,15 +47,15 @@ class Statement(JobRecord, CaseRecord):
             models.Index(fields=["state", "changed_at"], name="statement_by_state"),
         ]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(kind__in=sorted(IN_COURT)) | ~models.Q(court=""),
-                name="statement_in_court_names_it",
-                violation_error_message="Testimony names its court.",
+            must(
+                "statement_in_court_names_it",
+                ~models.Q(kind__in=sorted(IN_COURT)) | ~models.Q(court=""),
+                "Testimony names its court.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(state=JobState.MADE.value)
+            must(
+                "statement_read_is_whole",
+                ~models.Q(state=JobState.MADE.value)
                 | models.Q(pages_read__gte=1, lines_printed__isnull=False),
-                name="statement_read_is_whole",
             ),
         ]
 
@@ -85,8 +86,8 @@ class StatementPage(models.Model):
     stays_inside = True
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
-    case = models.ForeignKey(Case, models.PROTECT, related_name="+", editable=False)
-    statement = models.ForeignKey(Statement, models.PROTECT, related_name="pages", editable=False)
+    case = points_to(Case)
+    statement = points_to(Statement, "pages")
     number = models.PositiveIntegerField(editable=False)
     printed = models.BooleanField(editable=False, help_text="Line numbers are those of the page")
     lines = models.JSONField(editable=False, help_text="Number and words of each line")
@@ -108,9 +109,7 @@ class StatementPassage(CaseRecord):
 
     stays_inside = True
 
-    statement = models.ForeignKey(
-        Statement, models.PROTECT, related_name="passages", editable=False
-    )
+    statement = points_to(Statement, "passages")
     from_page = models.PositiveIntegerField(editable=False)
     from_line = models.PositiveIntegerField(editable=False)
     to_page = models.PositiveIntegerField(editable=False)
@@ -124,11 +123,11 @@ class StatementPassage(CaseRecord):
         ordering = ["from_page", "from_line", "id"]
         indexes = [models.Index(fields=["statement", "from_page"], name="passage_by_statement")]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(to_page__gt=models.F("from_page"))
+            must(
+                "passage_ends_after_its_beginning",
+                models.Q(to_page__gt=models.F("from_page"))
                 | models.Q(to_page=models.F("from_page"), to_line__gte=models.F("from_line")),
-                name="passage_ends_after_its_beginning",
-                violation_error_message="The last line comes before the first.",
+                "The last line comes before the first.",
             )
         ]
 
@@ -146,9 +145,7 @@ class PassageLink(CaseRecord):
 
     stays_inside = True
 
-    passage = models.ForeignKey(
-        StatementPassage, models.PROTECT, related_name="links", editable=False
-    )
+    passage = points_to(StatementPassage, "links")
     finding = models.ForeignKey(
         Finding, models.PROTECT, related_name="said_before", null=True, editable=False
     )
@@ -163,12 +160,12 @@ class PassageLink(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(finding__isnull=False, photograph=None, exhibit=None, topic="")
+            must(
+                "passage_link_is_of_one_thing",
+                models.Q(finding__isnull=False, photograph=None, exhibit=None, topic="")
                 | models.Q(finding=None, photograph__isnull=False, exhibit=None, topic="")
                 | models.Q(finding=None, photograph=None, exhibit__isnull=False, topic="")
                 | (models.Q(finding=None, photograph=None, exhibit=None) & ~models.Q(topic="")),
-                name="passage_link_is_of_one_thing",
             ),
             once_active("passage", "finding", name="passage_finding_once"),
             once_active("passage", "photograph", name="passage_photograph_once"),

@@ -6,7 +6,8 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from cases.models import CaseRecord
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import once_active
 
 # Ten years: a camera that was never set counts from a day of its own.
 MOST_SECONDS = 10 * 366 * 86_400

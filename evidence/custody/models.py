@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models import CaseRecord
 from evidence.items.models import Item
 from evidence.items.receivers import WHERE
 from me_office.audit.models import Record
+from me_office.audit.tables import must, points_to, staff_if_any, staff_who
 
 
 class Seal(CaseRecord):
@@ -16,7 +16,7 @@ class Seal(CaseRecord):
 
     KINDS = [("numbered", "numbered seal"), ("digest", "SHA-256 digest")]
 
-    item = models.ForeignKey(Item, models.PROTECT, related_name="seals", editable=False)
+    item = points_to(Item, "seals")
     kind = models.CharField(max_length=10, choices=KINDS, editable=False)
     number = models.CharField(max_length=80)
     number_repeats = models.CharField(
@@ -41,15 +41,15 @@ class Seal(CaseRecord):
                 name="seal_number_taken",
                 violation_error_message="This seal number is in use on another item.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(broken_at=None)
+            must(
+                "seal_broken_says_who_and_why",
+                models.Q(broken_at=None)
                 | (
                     models.Q(broken_at__gte=models.F("applied_at"))
                     & ~models.Q(broken_by="")
                     & ~models.Q(broken_why="")
                 ),
-                name="seal_broken_says_who_and_why",
-                violation_error_message="Say who broke the seal, when and why.",
+                "Say who broke the seal, when and why.",
             ),
         ]
 
@@ -74,9 +74,7 @@ class AgencyReceipt(CaseRecord):
         help_text="What was seen: agency identification card, badge number.",
     )
     agency_case_number = models.CharField("case number of the agency", max_length=60, blank=True)
-    given_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    given_by = staff_who()
     second_person = models.CharField(
         max_length=120, blank=True, help_text="Who counted with you. Needed when cash is given."
     )
@@ -104,15 +102,11 @@ class Transfer(CaseRecord):
 
     SEALS = [("intact", "intact"), ("broken", "broken"), ("none", "no seal yet")]
 
-    item = models.ForeignKey(Item, models.PROTECT, related_name="transfers", editable=False)
+    item = points_to(Item, "transfers")
     from_party = models.CharField(max_length=160)
-    from_staff = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    from_staff = staff_if_any()
     to_party = models.CharField(max_length=160)
-    to_staff = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    to_staff = staff_if_any()
     # Of a party or place in words; empty for staff, and where nobody said.
     to_where = models.CharField("where the receiver is", max_length=8, choices=WHERE, blank=True)
     at = models.DateTimeField()
@@ -132,10 +126,10 @@ class Transfer(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(from_party=models.F("to_party")),
-                name="custody_transfer_not_to_self",
-                violation_error_message="An item cannot pass to the party that holds it.",
+            must(
+                "custody_transfer_not_to_self",
+                ~models.Q(from_party=models.F("to_party")),
+                "An item cannot pass to the party that holds it.",
             )
         ]
         indexes = [models.Index(fields=["item", "at"], name="transfer_by_item")]
@@ -157,9 +151,7 @@ class CustodyState(models.Model):
     sealed = models.BooleanField(default=False)
     loose = models.BooleanField(default=False, help_text="Neither sealed nor a photograph")
     left_office = models.BooleanField(default=False, help_text="With an agency against a receipt")
-    holder = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    holder = staff_if_any()
     held_by = models.CharField(max_length=160, blank=True)
     held_since = models.DateTimeField(null=True, blank=True)
 

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 
 from me_office.audit.ids import new_id
+from me_office.audit.tables import must, points_to
 
 
 class FixityRun(models.Model):
@@ -70,7 +71,7 @@ class FixityProblem(models.Model):
     path = models.CharField(max_length=200, db_default="", editable=False)
     sha256 = models.CharField(max_length=64, blank=True, db_default="", editable=False)
     size_bytes = models.BigIntegerField(null=True, editable=False)
-    run = models.ForeignKey(FixityRun, models.PROTECT, related_name="found", editable=False)
+    run = points_to(FixityRun, "found")
     kind = models.CharField(max_length=10, choices=KINDS)
     found_sha256 = models.CharField(max_length=64, blank=True)
     found_at = models.DateTimeField()
@@ -97,9 +98,9 @@ class FixityProblem(models.Model):
                 condition=models.Q(resolved_at=None) & ~models.Q(path=""),
                 name="fixity_open_problem_once_a_path",
             ),
-            models.CheckConstraint(
-                condition=models.Q(resolved_at=None) | ~models.Q(resolution=""),
-                name="fixity_resolved_with_a_reason",
+            must(
+                "fixity_resolved_with_a_reason",
+                models.Q(resolved_at=None) | ~models.Q(resolution=""),
             ),
         ]
 

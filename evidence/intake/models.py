@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models import Case
+from me_office.audit.tables import must, staff_chosen
 
 
 class PhotographUpload(models.Model):
@@ -28,7 +28,7 @@ class PhotographUpload(models.Model):
 
     id = models.UUIDField(primary_key=True, editable=False)
     case = models.ForeignKey(Case, models.PROTECT, related_name="+")
-    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    by = staff_chosen()
     name = models.CharField(max_length=255)
     size_bytes = models.BigIntegerField()
     stated_sha256 = models.CharField(max_length=64, blank=True)
@@ -51,10 +51,10 @@ class PhotographUpload(models.Model):
         db_table = "evidence_photographupload"
         ordering = ["begun_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(received_bytes__gte=0)
+            must(
+                "upload_within_its_size",
+                models.Q(received_bytes__gte=0)
                 & models.Q(received_bytes__lte=models.F("size_bytes")),
-                name="upload_within_its_size",
             ),
         ]
         indexes = [

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models import CaseRecord
 from me_office.audit.models import Record
+from me_office.audit.tables import staff_if_any
 
 
 class Item(CaseRecord):
@@ -29,9 +29,7 @@ class Item(CaseRecord):
     # Of a part that was recorded in the wrong kit: in which, until when, and why it was corrected.
     kit_correction = models.TextField(blank=True, editable=False)
     collected_at = models.DateTimeField(null=True, blank=True)
-    collected_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
-    )
+    collected_by = staff_if_any()
 
     class Meta(Record.Meta):
         ordering = ["number"]

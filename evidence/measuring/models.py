@@ -23,6 +23,7 @@ from findings.calculations.photo_assumptions import as_shown, covered_by, is_wit
 from findings.calculations.photo_measurement import MeasureKind
 from findings.models.examination import Finding
 from me_office.audit.models import ActiveQuerySet, Record
+from me_office.audit.tables import points_to
 from me_office.jobs.models import JobRecord
 
 
@@ -37,9 +38,7 @@ class Measurement(CaseRecord):
     (0.5, 0.5). `inputs` holds everything that the method was given, `result` what it answered.
     """
 
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="measurements", editable=False
-    )
+    photograph = points_to(Photograph, "measurements")
     number = models.PositiveIntegerField(editable=False)
     finding = models.ForeignKey(
         Finding, models.PROTECT, related_name="measurements", null=True, blank=True, editable=False
@@ -116,12 +115,8 @@ class Measurement(CaseRecord):
 class MeasurementUse(CaseRecord):
     """A finding took its length or width from a measurement."""
 
-    measurement = models.ForeignKey(
-        Measurement, models.PROTECT, related_name="uses", editable=False
-    )
-    finding = models.ForeignKey(
-        Finding, models.PROTECT, related_name="measurement_uses", editable=False
-    )
+    measurement = points_to(Measurement, "uses")
+    finding = points_to(Finding, "measurement_uses")
     dimension = models.CharField(max_length=8, choices=_choices(Dimension), editable=False)
 
     class Meta(Record.Meta):
@@ -139,12 +134,8 @@ def active_uses() -> ActiveQuerySet[MeasurementUse]:
 class CopyRequest(JobRecord, CaseRecord):
     """A copy that somebody asked for; a worker makes it. The copy has the request's key."""
 
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="copy_requests", editable=False
-    )
-    measurement = models.ForeignKey(
-        Measurement, models.PROTECT, related_name="copy_requests", editable=False
-    )
+    photograph = points_to(Photograph, "copy_requests")
+    measurement = points_to(Measurement, "copy_requests")
     kind = models.CharField(max_length=10, choices=_choices(CopyKind), editable=False)
     with_line = models.BooleanField(
         default=True, editable=False, help_text="The measured line and its size are drawn"
@@ -162,9 +153,7 @@ class CopyRequest(JobRecord, CaseRecord):
 class DerivedCopy(CaseRecord):
     """A marked, rectified or cropped copy: its parent, and the way to make the same bytes again."""
 
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="copies", editable=False
-    )
+    photograph = points_to(Photograph, "copies")
     number = models.PositiveIntegerField(editable=False)
     kind = models.CharField(max_length=10, choices=_choices(CopyKind), editable=False)
     measurement = models.ForeignKey(
@@ -178,7 +167,7 @@ class DerivedCopy(CaseRecord):
     pixels_sha256 = models.CharField(
         max_length=64, validators=[RegexValidator(r"^[0-9a-f]{64}$")], editable=False
     )
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="+", editable=False)
+    file = points_to(StoredFile)
     note = models.CharField(max_length=240, blank=True, editable=False)
 
     class Meta(Record.Meta):

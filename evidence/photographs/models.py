@@ -10,7 +10,8 @@ from evidence.items.models import Item
 from evidence.store.models import StoredFile
 from findings.models.examination import Finding
 from me_office.audit.ids import new_id
-from me_office.audit.models import ActiveQuerySet, Record, once_active
+from me_office.audit.models import ActiveQuerySet, Record
+from me_office.audit.tables import once_active, points_to
 
 
 class Photograph(CaseRecord):
@@ -27,7 +28,7 @@ class Photograph(CaseRecord):
 
     item = models.OneToOneField(Item, models.PROTECT, related_name="photograph", editable=False)
     number = models.PositiveIntegerField(editable=False)
-    file = models.ForeignKey(StoredFile, models.PROTECT, related_name="photographs", editable=False)
+    file = points_to(StoredFile, "photographs")
     original_name = models.CharField(max_length=200, editable=False)
     taken_at = models.DateTimeField(null=True, blank=True)
     photographer = models.CharField(max_length=120)
@@ -76,12 +77,8 @@ class Photograph(CaseRecord):
 class PhotographFinding(CaseRecord):
     """A photograph shows a finding."""
 
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="finding_links", editable=False
-    )
-    finding = models.ForeignKey(
-        Finding, models.PROTECT, related_name="photograph_links", editable=False
-    )
+    photograph = points_to(Photograph, "finding_links")
+    finding = points_to(Finding, "photograph_links")
     outline = models.JSONField(
         null=True,
         blank=True,
@@ -117,12 +114,8 @@ class PhotographSeries(CaseRecord):
 class SeriesPhotograph(CaseRecord):
     """A photograph belongs to a series; an overview may belong to several."""
 
-    series = models.ForeignKey(
-        PhotographSeries, models.PROTECT, related_name="members", editable=False
-    )
-    photograph = models.ForeignKey(
-        Photograph, models.PROTECT, related_name="series_links", editable=False
-    )
+    series = points_to(PhotographSeries, "members")
+    photograph = points_to(Photograph, "series_links")
 
     class Meta(Record.Meta):
         constraints = [once_active("series", "photograph", name="photograph_in_series_once")]

@@ -9,6 +9,7 @@ from evidence.items import kinds
 from evidence.items.models import Item
 from findings.models.examination import Finding
 from me_office.audit.models import Record
+from me_office.audit.tables import must
 
 
 class PropertyItem(CaseRecord):
@@ -34,18 +35,16 @@ class PropertyItem(CaseRecord):
 
     class Meta(Record.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(
-                    kept_as=kinds.PROPERTY, category__in=sorted(kinds.ONLY_EVIDENCE)
-                ),
-                name="thing_kept_as_it_can_be",
-                violation_error_message="This is kept as evidence, not as personal effects.",
+            must(
+                "thing_kept_as_it_can_be",
+                ~models.Q(kept_as=kinds.PROPERTY, category__in=sorted(kinds.ONLY_EVIDENCE)),
+                "This is kept as evidence, not as personal effects.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(category=kinds.CASH)
+            must(
+                "cash_counted_by_two",
+                ~models.Q(category=kinds.CASH)
                 | (~models.Q(cash_count=[]) & ~models.Q(witnessed_by="")),
-                name="cash_counted_by_two",
-                violation_error_message="Cash is counted by two people.",
+                "Cash is counted by two people.",
             ),
         ]
 

@@ -16,7 +16,8 @@ from evidence.results.rules import (
     Status,
     line_words,
 )
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to
 
 KINDS = [(kind.value, KIND_WORDS[kind]) for kind in Kind]
 STATUSES = [(status.value, status.value) for status in Status]
@@ -59,15 +60,15 @@ class Result(CaseRecord):
                 name="result_replaced_once",
                 message="Another result has taken its place already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(received_on__gte=models.F("reported_on")),
-                name="result_received_after_report",
-                violation_error_message="It was received before the day on which it was reported.",
+            must(
+                "result_received_after_report",
+                models.Q(received_on__gte=models.F("reported_on")),
+                "It was received before the day on which it was reported.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(replaces=None) | ~models.Q(why_replaced=""),
-                name="result_replacing_says_why",
-                violation_error_message="Say why it takes the place of the earlier one.",
+            must(
+                "result_replacing_says_why",
+                models.Q(replaces=None) | ~models.Q(why_replaced=""),
+                "Say why it takes the place of the earlier one.",
             ),
         ]
 
@@ -92,8 +93,8 @@ class Result(CaseRecord):
 class ResultItem(CaseRecord):
     """An item of the case that a result is about."""
 
-    result = models.ForeignKey(Result, models.PROTECT, related_name="item_links", editable=False)
-    item = models.ForeignKey(Item, models.PROTECT, related_name="result_links", editable=False)
+    result = points_to(Result, "item_links")
+    item = points_to(Item, "result_links")
 
     class Meta(Record.Meta):
         ordering = ["item__number"]
@@ -106,7 +107,7 @@ class ResultItem(CaseRecord):
 class ResultLine(CaseRecord):
     """What was reported of one analyte, with its digits as they were reported."""
 
-    result = models.ForeignKey(Result, models.PROTECT, related_name="lines", editable=False)
+    result = points_to(Result, "lines")
     place = models.PositiveIntegerField(editable=False, help_text="Its place in the report")
     analyte = models.CharField(max_length=120)
     relation = models.CharField("reported as", max_length=12, choices=RELATIONS)
@@ -119,15 +120,15 @@ class ResultLine(CaseRecord):
         ordering = ["place"]
         constraints = [
             models.UniqueConstraint(fields=["result", "place"], name="result_line_place_once"),
-            models.CheckConstraint(
-                condition=(
+            must(
+                "result_line_value_with_unit",
+                (
                     models.Q(relation__in=sorted(WITH_VALUE))
                     & ~models.Q(value="")
                     & ~models.Q(unit="")
                 )
                 | (~models.Q(relation__in=sorted(WITH_VALUE)) & models.Q(value="")),
-                name="result_line_value_with_unit",
-                violation_error_message="A value has a relation (=, < or >) and a unit.",
+                "A value has a relation (=, < or >) and a unit.",
             ),
         ]
 

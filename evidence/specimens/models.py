@@ -8,6 +8,7 @@ from cases.models import CaseRecord
 from evidence.items import kinds
 from evidence.items.models import Item
 from me_office.audit.models import Record
+from me_office.audit.tables import must
 
 
 class Specimen(CaseRecord):
@@ -39,19 +40,19 @@ class Specimen(CaseRecord):
 
     class Meta(Record.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(origin=kinds.BY_OFFICE)
+            must(
+                "specimen_of_others_says_whose",
+                models.Q(origin=kinds.BY_OFFICE)
                 | ~models.Q(taken_by="")
                 & ~models.Q(taken_where="")
                 & ~models.Q(label_time="")
                 & ~models.Q(received_from=""),
-                name="specimen_of_others_says_whose",
-                violation_error_message="Say who took it, where and when, and who brought it.",
+                "Say who took it, where and when, and who brought it.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(amount=None) | (models.Q(amount__gt=0) & ~models.Q(unit="")),
-                name="specimen_amount_has_unit",
-                violation_error_message="Give the unit with the amount.",
+            must(
+                "specimen_amount_has_unit",
+                models.Q(amount=None) | (models.Q(amount__gt=0) & ~models.Q(unit="")),
+                "Give the unit with the amount.",
             ),
         ]
 

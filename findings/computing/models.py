@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from django.conf import settings
 from django.db import models
 
 from cases.models import CaseRecord
 from me_office.audit.models import Record
+from me_office.audit.tables import must, staff_who
 
 
 class Calculation(CaseRecord):
@@ -29,19 +29,11 @@ class Calculation(CaseRecord):
     refused = models.BooleanField(editable=False)
     note = models.TextField(help_text="Why it was made, what it is for")
     made_at = models.DateTimeField(editable=False)
-    made_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    made_by = staff_who()
 
     class Meta(Record.Meta):
         ordering = ["-made_at", "-id"]
-        constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(note=""),
-                name="calculation_says_why",
-                violation_error_message="Say what it is for.",
-            )
-        ]
+        constraints = [must("calculation_says_why", ~models.Q(note=""), "Say what it is for.")]
         indexes = [models.Index(fields=["case", "method", "-made_at"], name="calculation_by_case")]
 
     def __str__(self) -> str:

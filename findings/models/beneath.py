@@ -8,13 +8,14 @@ from cases.models import CaseRecord
 from findings.models.examination import Finding, choices_of
 from findings.rules import Strength
 from findings.words.layers import LAYER_WORDS, Layer
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to
 
 
 class LayerFinding(CaseRecord):
     """One layer under a finding: examined or not, and what was found. Nothing is assumed."""
 
-    finding = models.ForeignKey(Finding, models.PROTECT, related_name="layers", editable=False)
+    finding = points_to(Finding, "layers")
     layer = models.CharField(
         max_length=20, choices=[(one.value, LAYER_WORDS[one]) for one in Layer]
     )
@@ -30,11 +31,10 @@ class LayerFinding(CaseRecord):
                 name="layer_once_a_finding",
                 message="This layer is already there.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(examined=False) | ~models.Q(found=""),
-                name="layer_examined_says_what",
-                violation_error_message="Say what was found, also when it is nothing: no "
-                "hemorrhage.",
+            must(
+                "layer_examined_says_what",
+                models.Q(examined=False) | ~models.Q(found=""),
+                "Say what was found, also when it is nothing: no hemorrhage.",
             ),
         ]
 
@@ -45,9 +45,7 @@ class LayerFinding(CaseRecord):
 class Interpretation(CaseRecord):
     """What a finding may mean; kept apart from what was seen."""
 
-    finding = models.ForeignKey(
-        Finding, models.PROTECT, related_name="interpretations", editable=False
-    )
+    finding = points_to(Finding, "interpretations")
     statement = models.CharField(max_length=240, help_text="A fall against an edge")
     standing = models.CharField(max_length=16, choices=choices_of(Strength))
     ground = models.TextField(blank=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from decimal import Decimal
 from enum import StrEnum
 
-from django.conf import settings
 from django.db import models
 from django.utils.functional import cached_property
 
@@ -30,6 +29,7 @@ from findings.rules import (
 from findings.words.models import OfficeWording
 from findings.words.sentences import small_cm
 from me_office.audit.models import Record
+from me_office.audit.tables import must, of_active, points_to, staff_chosen
 
 
 def choices_of(words: type[StrEnum]) -> list[tuple[str, str]]:
@@ -82,7 +82,7 @@ class Examination(MeasuredInside, Record):
     began_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
     place = models.CharField(max_length=120, blank=True)
-    pathologist = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    pathologist = staff_chosen()
     present = models.CharField(max_length=240, blank=True, help_text="Others present, with role")
     circumstances_reviewed = models.BooleanField(default=False)
     crown_heel_cm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)
@@ -103,28 +103,28 @@ class Examination(MeasuredInside, Record):
 
     class Meta(Record.Meta):
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(ended_at=None) | models.Q(ended_at__gte=models.F("began_at")),
-                name="examination_ends_after_beginning",
-                violation_error_message="The end cannot be before the beginning.",
+            must(
+                "examination_ends_after_beginning",
+                models.Q(ended_at=None) | models.Q(ended_at__gte=models.F("began_at")),
+                "The end cannot be before the beginning.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(crown_heel_cm=None)
+            must(
+                "examination_length_possible",
+                models.Q(crown_heel_cm=None)
                 | models.Q(crown_heel_cm__gte=10, crown_heel_cm__lte=260),
-                name="examination_length_possible",
-                violation_error_message="Between 10 and 260 cm.",
+                "Between 10 and 260 cm.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(body_weight_kg=None)
+            must(
+                "examination_weight_possible",
+                models.Q(body_weight_kg=None)
                 | models.Q(body_weight_kg__gt=0, body_weight_kg__lte=700),
-                name="examination_weight_possible",
-                violation_error_message="Between 0 and 700 kg.",
+                "Between 0 and 700 kg.",
             ),
             *(
-                models.CheckConstraint(
-                    condition=models.Q(**{field: None}) | models.Q(**{f"{field}__lte": 100}),
-                    name=f"examination_{field}",
-                    violation_error_message="Between 0 and 100 percent.",
+                must(
+                    f"examination_{field}",
+                    models.Q(**{field: None}) | models.Q(**{f"{field}__lte": 100}),
+                    "Between 0 and 100 percent.",
                 )
                 for field in (
                     "left_main_percent",
@@ -136,11 +136,7 @@ class Examination(MeasuredInside, Record):
         ]
 
         indexes = [
-            models.Index(
-                fields=["began_at", "id"],
-                condition=models.Q(voided_at=None),
-                name="examination_by_day",
-            ),
+            of_active("began_at", "id", name="examination_by_day"),
             models.Index(
                 fields=["pathologist", "began_at", "id"],
                 condition=models.Q(ended_at=None),
@@ -168,9 +164,7 @@ class Finding(WoundFields, CaseRecord):
     # The same of its examination, where it was read with the finding.
     said_by_systems: list[str] | None = None
 
-    examination = models.ForeignKey(
-        Examination, models.PROTECT, related_name="findings", editable=False
-    )
+    examination = points_to(Examination, "findings")
     number = models.PositiveIntegerField(editable=False)
     klass = models.CharField("class", max_length=24, choices=choices_of(FindingClass))
     term = models.CharField(max_length=80, help_text="Contusion, laceration, lividity, scar")
@@ -227,22 +221,21 @@ class Finding(WoundFields, CaseRecord):
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="finding_number_once"),
-            models.CheckConstraint(
-                condition=models.Q(width_mm=None) | models.Q(length_mm__isnull=False),
-                name="finding_width_needs_length",
-                violation_error_message="Give the length too.",
+            must(
+                "finding_width_needs_length",
+                models.Q(width_mm=None) | models.Q(length_mm__isnull=False),
+                "Give the length too.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(impacts_kind="")
+            must(
+                "finding_impacts_whole",
+                models.Q(impacts_kind="")
                 | models.Q(impacts_kind="cannot be determined", impacts=None)
                 | models.Q(
                     impacts_kind__in=["at least", "exactly"],
                     impacts__isnull=False,
                     impacts__gte=1,
                 ),
-                name="finding_impacts_whole",
-                violation_error_message="Give a number of at least 1, or say that it cannot be "
-                "determined.",
+                "Give a number of at least 1, or say that it cannot be determined.",
             ),
         ]
 
@@ -312,7 +305,7 @@ class Finding(WoundFields, CaseRecord):
 class Mark(CaseRecord):
     """A drawing on one view of the body chart that shows where a finding is."""
 
-    finding = models.ForeignKey(Finding, models.PROTECT, related_name="marks", editable=False)
+    finding = points_to(Finding, "marks")
     view = models.CharField(max_length=24)
     kind = models.CharField(max_length=10, choices=choices_of(MarkKind))
     points = models.JSONField(help_text="[[u, v], ...] in the view's own coordinates")
@@ -339,18 +332,18 @@ class Mark(CaseRecord):
         ordering = ["created_at", "id"]
         indexes = [models.Index(fields=["case", "view"], name="mark_by_case_view")]
         constraints = [
-            models.CheckConstraint(
-                condition=models.Q(kind="paired") & ~models.Q(end="")
+            must(
+                "mark_end_of_a_pair",
+                models.Q(kind="paired") & ~models.Q(end="")
                 | ~models.Q(kind="paired") & models.Q(end=""),
-                name="mark_end_of_a_pair",
-                violation_error_message="Say which end of the pair this is.",
+                "Say which end of the pair this is.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(kind="pattern", count_low__gte=1)
+            must(
+                "mark_count_of_a_pattern",
+                models.Q(kind="pattern", count_low__gte=1)
                 & (models.Q(count_high=None) | models.Q(count_high__gte=models.F("count_low")))
                 | ~models.Q(kind="pattern") & models.Q(count_low=None, count_high=None),
-                name="mark_count_of_a_pattern",
-                violation_error_message="Give how many marks there are at least, and at most.",
+                "Give how many marks there are at least, and at most.",
             ),
         ]
 

@@ -7,6 +7,7 @@ from django.db import models
 from cases.models import CaseRecord
 from findings.models.examination import Examination
 from me_office.audit.models import Record
+from me_office.audit.tables import must, points_to
 
 
 class OrganWeight(CaseRecord):
@@ -37,9 +38,7 @@ class OrganWeight(CaseRecord):
         ("other", "Other"),
     ]
 
-    examination = models.ForeignKey(
-        Examination, models.PROTECT, related_name="organ_weights", editable=False
-    )
+    examination = points_to(Examination, "organ_weights")
     organ = models.CharField(max_length=20, choices=ORGANS)
     weight_g = models.DecimalField(max_digits=7, decimal_places=1)
     after_fixation = models.BooleanField(default=False)
@@ -54,10 +53,10 @@ class OrganWeight(CaseRecord):
                 name="organ_weighed_once",
                 violation_error_message="This organ has a weight already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(weight_g__gt=0, weight_g__lte=20000),
-                name="organ_weight_possible",
-                violation_error_message="Between 0 and 20,000 g.",
+            must(
+                "organ_weight_possible",
+                models.Q(weight_g__gt=0, weight_g__lte=20000),
+                "Between 0 and 20,000 g.",
             ),
         ]
 

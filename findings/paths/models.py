@@ -10,6 +10,7 @@ from cases.models import CaseRecord
 from findings.models.examination import Finding, choices_of
 from findings.rules import DepthWay, Terminus
 from me_office.audit.models import Record
+from me_office.audit.tables import must, points_to
 
 
 class WoundPath(CaseRecord):
@@ -18,7 +19,7 @@ class WoundPath(CaseRecord):
     Coordinates are kept only where somebody measured them; the others follow from the findings.
     """
 
-    finding = models.ForeignKey(Finding, models.PROTECT, related_name="paths", editable=False)
+    finding = points_to(Finding, "paths")
     structures = models.TextField(
         help_text="What the path goes through, in order, one structure a line"
     )
@@ -51,21 +52,21 @@ class WoundPath(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            models.CheckConstraint(
-                condition=~models.Q(structures=""),
-                name="wound_path_through_something",
-                violation_error_message="Name what the path goes through.",
+            must(
+                "wound_path_through_something",
+                ~models.Q(structures=""),
+                "Name what the path goes through.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(exit_finding=None) | models.Q(ends_as="exit"),
-                name="wound_path_exit_is_an_exit",
-                violation_error_message="Only an exit has a finding of its own.",
+            must(
+                "wound_path_exit_is_an_exit",
+                models.Q(exit_finding=None) | models.Q(ends_as="exit"),
+                "Only an exit has a finding of its own.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(depth_cm=None, depth_way="")
+            must(
+                "wound_path_depth_with_its_way",
+                models.Q(depth_cm=None, depth_way="")
                 | models.Q(depth_cm__gte=0, depth_cm__lte=80) & ~models.Q(depth_way=""),
-                name="wound_path_depth_with_its_way",
-                violation_error_message="Give the depth with its direction, front or back.",
+                "Give the depth with its direction, front or back.",
             ),
         ]
 

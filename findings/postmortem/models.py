@@ -9,7 +9,8 @@ from django.db import models
 from cases.models import CaseRecord
 from findings.models.examination import Examination, choices_of
 from findings.rules import Blanching, LividityState, RigorStage
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, once_active, points_to
 
 
 class Lividity(CaseRecord):
@@ -34,9 +35,7 @@ class Lividity(CaseRecord):
         )
     ]
 
-    examination = models.ForeignKey(
-        Examination, models.PROTECT, related_name="lividity", editable=False
-    )
+    examination = points_to(Examination, "lividity")
     region = models.CharField(max_length=40, choices=REGIONS)
     state = models.CharField(max_length=20, choices=choices_of(LividityState))
     colour = models.CharField("color", max_length=80, blank=True, help_text="In your words")
@@ -54,10 +53,10 @@ class Lividity(CaseRecord):
                 name="lividity_once_a_region",
                 message="This region is recorded already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(state="present") | models.Q(blanching=""),
-                name="lividity_blanches_where_present",
-                violation_error_message="Blanching is tested where lividity is present.",
+            must(
+                "lividity_blanches_where_present",
+                models.Q(state="present") | models.Q(blanching=""),
+                "Blanching is tested where lividity is present.",
             ),
         ]
 
@@ -88,9 +87,7 @@ class Rigor(CaseRecord):
         )
     ]
 
-    examination = models.ForeignKey(
-        Examination, models.PROTECT, related_name="rigor", editable=False
-    )
+    examination = points_to(Examination, "rigor")
     joint = models.CharField(max_length=40, choices=JOINTS)
     stage = models.CharField(max_length=20, choices=choices_of(RigorStage))
     note = models.CharField(max_length=160, blank=True)

@@ -10,7 +10,8 @@ from cases.models import CaseRecord
 from findings.models.examination import Examination, choices_of
 from findings.systems.catalogue import PARTS, SYSTEMS, Part
 from findings.systems.rules import Decision, slide_title
-from me_office.audit.models import Record, once_active
+from me_office.audit.models import Record
+from me_office.audit.tables import must, of_active, once_active, points_to
 
 
 class SystemPart(CaseRecord):
@@ -20,9 +21,7 @@ class SystemPart(CaseRecord):
     words it had when it was laid before the pathologist, whatever becomes of its template.
     """
 
-    examination = models.ForeignKey(
-        Examination, models.PROTECT, related_name="system_parts", editable=False
-    )
+    examination = points_to(Examination, "system_parts")
     part = models.CharField(max_length=40, editable=False)
     decision = models.CharField(max_length=16, choices=choices_of(Decision), blank=True)
     words = models.TextField(blank=True, help_text="What was seen, in whole sentences")
@@ -39,22 +38,21 @@ class SystemPart(CaseRecord):
                 name="system_part_once_a_case",
                 violation_error_message="This part is recorded already.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(decision="", said="")
-                | (~models.Q(decision="") & ~models.Q(said="")),
-                name="system_part_says_what_was_decided",
-                violation_error_message="A part says something once it is decided, and not before.",
+            must(
+                "system_part_says_what_was_decided",
+                models.Q(decision="", said="") | (~models.Q(decision="") & ~models.Q(said="")),
+                "A part says something once it is decided, and not before.",
             ),
-            models.CheckConstraint(
-                condition=~models.Q(said__contains="{"),
-                name="system_part_without_a_blank",
-                violation_error_message="Fill in the blank, or strike the sentence.",
+            must(
+                "system_part_without_a_blank",
+                ~models.Q(said__contains="{"),
+                "Fill in the blank, or strike the sentence.",
             ),
-            models.CheckConstraint(
-                condition=models.Q(why="")
+            must(
+                "system_part_reason_of_leaving_out",
+                models.Q(why="")
                 | models.Q(decision__in=[Decision.NOT_EXAMINED.value, Decision.NOT_PRESENT.value]),
-                name="system_part_reason_of_leaving_out",
-                violation_error_message="A reason goes with a part that was left out.",
+                "A reason goes with a part that was left out.",
             ),
         ]
 
@@ -105,13 +103,7 @@ class SystemTemplate(Record):
                 "sentences already.",
             ),
         ]
-        indexes = [
-            models.Index(
-                fields=["system", "title", "id"],
-                condition=models.Q(voided_at=None),
-                name="system_template_in_use",
-            )
-        ]
+        indexes = [of_active("system", "title", "id", name="system_template_in_use")]
 
     def __str__(self) -> str:
         return f"{self.title}, {SYSTEMS[self.system].title.lower()}"
@@ -126,9 +118,7 @@ class SystemTemplate(Record):
 class MicroscopicSlide(CaseRecord):
     """One slide under the microscope: of which tissue, what was seen, who read it and when."""
 
-    examination = models.ForeignKey(
-        Examination, models.PROTECT, related_name="slides", editable=False
-    )
+    examination = points_to(Examination, "slides")
     number = models.PositiveIntegerField(editable=False)
     label = models.CharField(
         "block and slide", max_length=40, help_text="As it stands on the glass: A1-1"

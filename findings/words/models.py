@@ -10,6 +10,7 @@ from django.db.models.functions import Lower
 from findings.prose.house import Phrasing
 from findings.rules import FindingClass
 from me_office.audit.models import Record
+from me_office.audit.tables import once_active
 
 
 class OfficeTerm(Record):
@@ -23,12 +24,11 @@ class OfficeTerm(Record):
     class Meta(Record.Meta):
         ordering = ["klass", "term", "id"]
         constraints = [
-            models.UniqueConstraint(
+            once_active(
                 Lower("term"),
                 "klass",
-                condition=models.Q(voided_at=None),
                 name="office_term_once_a_class",
-                violation_error_message="The office has this term already.",
+                message="The office has this term already.",
             )
         ]
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Self, TypeVar
 
-from django.conf import settings
 from django.db import models
 
 from me_office.audit.ids import new_id
+from me_office.audit.tables import staff_chosen, staff_later, staff_who
 
 if TYPE_CHECKING:
-    from me_office.accounts.models import Staff
+    pass
 
 RowT = TypeVar("RowT", bound=models.Model)
 
@@ -28,31 +28,6 @@ def rows_of(model: type[RowT]) -> ActiveQuerySet[RowT]:
     return ActiveQuerySet(model)
 
 
-def once_active(*fields: str, name: str, message: str = "") -> models.UniqueConstraint:
-    """Return the constraint that no two records that count agree in these fields.
-
-    A voided one no longer counts. `message` says it beside the field.
-    """
-    return models.UniqueConstraint(
-        fields=fields,
-        condition=models.Q(voided_at=None),
-        name=name,
-        violation_error_message=message or None,
-    )
-
-
-def staff_later() -> models.ForeignKey[Staff | None, Staff | None]:
-    """Return the column of who did what is done later, if ever; no form asks for it."""
-    return models.ForeignKey(
-        settings.AUTH_USER_MODEL,
-        models.PROTECT,
-        related_name="+",
-        null=True,
-        blank=True,
-        editable=False,
-    )
-
-
 class Record(models.Model):
     """A record that people edit: key, version, who and when, voided instead of deleted.
 
@@ -67,13 +42,9 @@ class Record(models.Model):
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)
     created_at = models.DateTimeField(auto_now_add=True, editable=False)
-    created_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    created_by = staff_who()
     changed_at = models.DateTimeField(auto_now=True, editable=False)
-    changed_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", editable=False
-    )
+    changed_by = staff_who()
     voided_at = models.DateTimeField(null=True, blank=True, editable=False)
     voided_by = staff_later()
     void_reason = models.TextField(blank=True, editable=False)
@@ -177,7 +148,7 @@ class RequestAnswer(models.Model):
     key = models.UUIDField()
     act = models.CharField(max_length=80)
     ordinal = models.PositiveIntegerField()
-    actor = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    actor = staff_chosen()
     # Of what was sent (`me_office.audit.keys.digest_of`).
     digest = models.CharField(max_length=64, blank=True)
     at = models.DateTimeField(auto_now_add=True)
