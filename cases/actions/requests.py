@@ -1,12 +1,13 @@
 """The actions that all requests have alike which a worker makes: begun, failed, tried again, left.
 
-A room gives them their names and what is its own; asking, and keeping what was made, is its own.
+A room says what is its own; asking, and keeping what was made, it does itself.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Generic, TypeVar
 from uuid import UUID
 
@@ -26,11 +27,13 @@ JobT = TypeVar("JobT", bound=JobRecord)
 class Alike(Generic[JobT]):
     """What these actions have to know of one kind of request.
 
+    The actions are named after it: `begin_copy`, `fail_copy`, `retry_copy`, `abandon_copy`.
     `locked(key, case=None)` returns the request, locked after its case. `key` is what page and API
     call the request's key, `step` what is said when an attempt begins. `asks_more` refuses who may
     not try again although the case allows it.
     """
 
+    name: str
     act: Act
     task: str
     step: str
@@ -38,8 +41,9 @@ class Alike(Generic[JobT]):
     key: str = "request_id"
     asks_more: Callable[[Staff, Any], None] | None = None
 
-    def begins(self, name: str) -> Callable[..., JobT | None]:
-        """Return the action that begins an attempt; it returns None when nothing is to do.
+    @cached_property
+    def begin(self) -> Callable[..., JobT | None]:
+        """The action that begins an attempt; it returns None when nothing is to do.
 
         Nothing is to do when it is made, when it failed and nobody asked again, or when another
         worker is at it. Raises NotKnown, and NotAllowed when the person who asked may no longer.
@@ -52,10 +56,11 @@ class Alike(Generic[JobT]):
             access.require(actor, self.act, _case_of(asked))
             return jobs.begin(actor, asked, step=self.step)
 
-        return action(called(name, begin, request_id=self.key))
+        return action(called(f"begin_{self.name}", begin, request_id=self.key))
 
-    def fails(self, name: str) -> Callable[..., JobT]:
-        """Return the action that notes, in words for the person, why an attempt did not succeed.
+    @cached_property
+    def fail(self) -> Callable[..., JobT]:
+        """The action that notes, in words for the person, why an attempt did not succeed.
 
         Raises NotKnown, TakenOver.
         """
@@ -66,23 +71,29 @@ class Alike(Generic[JobT]):
             asked = self.locked(request_id)
             return jobs.fail(actor, asked, attempt=attempt, failure=failure)
 
-        return action(called(name, fail, request_id=self.key))
+        return action(called(f"fail_{self.name}", fail, request_id=self.key))
 
-    def tries_again(self, name: str) -> Callable[..., JobT]:
-        """Return the action that tries again to make what was not made. Raises as `_decides`."""
+    @cached_property
+    def retry(self) -> Callable[..., JobT]:
+        """The action that tries again to make what was not made. Raises as `_decides`."""
 
         def again(actor: Staff, asked: JobT) -> JobT:
             if self.asks_more is not None:
                 self.asks_more(actor, asked)
             return jobs.wait_again(actor, asked, task=self.task)
 
-        return self._decides(name, again)
+        return self._decides(f"retry_{self.name}", again)
 
-    def leaves(self, name: str) -> Callable[..., JobT]:
-        """Return the action that leaves what was not made; why it was not stays with the request.
+    @cached_property
+    def abandon(self) -> Callable[..., JobT]:
+        """The action that leaves what was not made; why it was not stays with the request.
 
         Raises as `_decides`.
         """
+        return self.leaves(f"abandon_{self.name}")
+
+    def leaves(self, name: str) -> Callable[..., JobT]:
+        """Return the action that leaves what was not made, under another name."""
         return self._decides(name, jobs.dismiss)
 
     def _decides(self, name: str, move: Callable[[Staff, JobT], JobT]) -> Callable[..., JobT]:

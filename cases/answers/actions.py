@@ -251,18 +251,18 @@ def replace_certificate_wording(
     return save_new(actor, made, own_key=True)
 
 
-ALIKE = Alike(
-    act=Act.BUILD_ANSWER,
-    task=BUILD_TASK,
-    step="reads what was decided",
-    locked=lambda key, case=None: queries.answer_for_update(key, case=case),
+ATTEMPTS = Alike(
+    "answer",
+    Act.BUILD_ANSWER,
+    BUILD_TASK,
+    "reads what was decided",
+    lambda key, case=None: queries.answer_for_update(key, case=case),
     key="answer_id",
     # It is built as whoever asked may: nobody else lets out what they may not know of.
     asks_more=lambda actor, answer: require_all_cases(
         actor, {one.pk for one in cases_asked_for(answer.request)}
     ),
 )
-begin_answer = ALIKE.begins("begin_answer")
-fail_answer = ALIKE.fails("fail_answer")
-retry_answer = ALIKE.tries_again("retry_answer")
-leave_answer = ALIKE.leaves("leave_answer")
+begin_answer, fail_answer = ATTEMPTS.begin, ATTEMPTS.fail
+retry_answer = ATTEMPTS.retry
+leave_answer = ATTEMPTS.leaves("leave_answer")

@@ -20,14 +20,7 @@ def _make(answer: Answer, *, reached: Stage) -> None:
 
 
 ANSWERS = Kind(
-    Answer,
-    task=actions.BUILD_TASK,
-    queue=sending.LONG,
-    read=queries.answer_with_person,
-    begin=actions.begin_answer,
-    make=_make,
-    fail=actions.fail_answer,
-    key="answer_id",
+    Answer, actions.ATTEMPTS, read=queries.answer_with_person, make=_make, queue=sending.LONG
 )
 make_requested = ANSWERS.make_requested
 build_answer, resume_answers = ANSWERS.tasks(

@@ -224,7 +224,8 @@ def require_current(packet: Packet) -> None:
         )
 
 
-ALIKE = Alike(
+ATTEMPTS = Alike(
+    "packet",
     act=Act.BUILD_PACKET,
     task=BUILD_TASK,
     step="reads the case file",
@@ -232,6 +233,5 @@ ALIKE = Alike(
     locked=lambda key, case=None: queries.packet_for_update(key, case=case),
     key="packet_id",
 )
-begin_packet = ALIKE.begins("begin_packet")
-fail_packet = ALIKE.fails("fail_packet")
-retry_packet = ALIKE.tries_again("retry_packet")
+begin_packet, fail_packet = ATTEMPTS.begin, ATTEMPTS.fail
+retry_packet = ATTEMPTS.retry

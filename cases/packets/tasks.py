@@ -37,14 +37,7 @@ def _make(packet: Packet, *, reached: Stage) -> None:
 
 
 PACKETS = Kind(
-    Packet,
-    task=actions.BUILD_TASK,
-    queue=sending.LONG,
-    read=queries.packet_with_person,
-    begin=actions.begin_packet,
-    make=_make,
-    fail=actions.fail_packet,
-    key="packet_id",
+    Packet, actions.ATTEMPTS, read=queries.packet_with_person, make=_make, queue=sending.LONG
 )
 make_requested = PACKETS.make_requested
 build_packet, resume_packets = PACKETS.tasks(

@@ -331,16 +331,15 @@ def leave_words_elsewhere(
     return save_next_version(actor, copy)
 
 
-_ALIKE = Alike(
-    act=Act.REDACT_DOCUMENTS,
-    task=COPY_TASK,
-    step="reads the document",
-    locked=queries.copy_for_update,
+ATTEMPTS = Alike(
+    "redacted_document",
+    Act.REDACT_DOCUMENTS,
+    COPY_TASK,
+    "reads the document",
+    queries.copy_for_update,
 )
-begin_redacted_document = _ALIKE.begins("begin_redacted_document")
-fail_redacted_document = _ALIKE.fails("fail_redacted_document")
-retry_redacted_document = _ALIKE.tries_again("retry_redacted_document")
-abandon_redacted_document = _ALIKE.leaves("abandon_redacted_document")
+begin_redacted_document, fail_redacted_document = ATTEMPTS.begin, ATTEMPTS.fail
+retry_redacted_document, abandon_redacted_document = ATTEMPTS.retry, ATTEMPTS.abandon
 
 
 @action

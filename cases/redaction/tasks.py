@@ -12,12 +12,10 @@ LONGEST_SECONDS = 1800
 
 COPIES = Kind(
     RedactedDocument,
-    task=actions.COPY_TASK,
-    queue=sending.LONG,
+    actions.ATTEMPTS,
     read=queries.copy_to_make,
-    begin=actions.begin_redacted_document,
     make=preparing.make,
-    fail=actions.fail_redacted_document,
+    queue=sending.LONG,
 )
 make_requested = COPIES.make_requested
 make_redacted_document, resume_redacted_documents = COPIES.tasks(

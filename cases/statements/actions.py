@@ -267,14 +267,14 @@ def _link(actor: Staff, passage: StatementPassage, targets: set[tuple[str, objec
         save_new(actor, link, own_key=True)
 
 
-_WORKER = Alike(
-    act=Act.KEEP_STATEMENTS,
-    task=READING_TASK,
-    step="reads the pages",
-    locked=queries.statement_to_read_for_update,
+ATTEMPTS = Alike(
+    "statement_reading",
+    Act.KEEP_STATEMENTS,
+    READING_TASK,
+    "reads the pages",
+    queries.statement_to_read_for_update,
 )
-begin_statement_reading = _WORKER.begins("begin_statement_reading")
-fail_statement_reading = _WORKER.fails("fail_statement_reading")
-_PERSON = replace(_WORKER, key="statement_id")
-retry_statement_reading = _PERSON.tries_again("retry_statement_reading")
+begin_statement_reading, fail_statement_reading = ATTEMPTS.begin, ATTEMPTS.fail
+_PERSON = replace(ATTEMPTS, key="statement_id")
+retry_statement_reading = _PERSON.retry
 abandon_statement = _PERSON.leaves("abandon_statement")

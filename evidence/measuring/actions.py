@@ -302,13 +302,8 @@ def _copy_for_update(case: Case, copy_id: UUID) -> DerivedCopy:
 void_copy = withdraws("void_copy", Act.PHOTOGRAPH, _copy_for_update, key="copy_id")
 
 
-ALIKE = Alike(
-    act=Act.PHOTOGRAPH,
-    task=COPY_TASK,
-    step="reads the original",
-    locked=queries.copy_request_for_update,
+ATTEMPTS = Alike(
+    "copy", Act.PHOTOGRAPH, COPY_TASK, "reads the original", queries.copy_request_for_update
 )
-begin_copy = ALIKE.begins("begin_copy")
-fail_copy = ALIKE.fails("fail_copy")
-retry_copy = ALIKE.tries_again("retry_copy")
-abandon_copy = ALIKE.leaves("abandon_copy")
+begin_copy, fail_copy = ATTEMPTS.begin, ATTEMPTS.fail
+retry_copy, abandon_copy = ATTEMPTS.retry, ATTEMPTS.abandon

@@ -4,17 +4,10 @@ from __future__ import annotations
 
 from evidence.measuring import actions, making, queries
 from evidence.measuring.models import CopyRequest
-from me_office.jobs import sending
 from me_office.jobs.kinds import Kind
 
 COPIES = Kind(
-    CopyRequest,
-    task=actions.COPY_TASK,
-    queue=sending.QUICK,
-    read=queries.copy_request_to_make,
-    begin=actions.begin_copy,
-    make=making.make_copy,
-    fail=actions.fail_copy,
+    CopyRequest, actions.ATTEMPTS, read=queries.copy_request_to_make, make=making.make_copy
 )
 make_requested = COPIES.make_requested
 make_copy, resume_copies = COPIES.tasks(resume="evidence.measuring.tasks.resume_copies")

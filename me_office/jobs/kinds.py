@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 from uuid import UUID
 
 from celery import shared_task
 
-from me_office.jobs import actions, running
+from me_office.jobs import actions, running, sending
 from me_office.jobs.models import JobRecord
 from me_office.jobs.queries import abandoned
 from me_office.jobs.running import Stage
@@ -17,24 +17,47 @@ from me_office.jobs.running import Stage
 JobT = TypeVar("JobT", bound=JobRecord)
 
 
+class Attempts(Protocol):
+    """The actions of one kind of request by which an attempt begins, or is noted as failed.
+
+    They are the app's, in the name of the person who asked, and take the request's key as `key`.
+    """
+
+    @property
+    def task(self) -> str:
+        """The name of the job."""
+
+    @property
+    def key(self) -> str:
+        """What the actions call the request's key."""
+
+    @property
+    def begin(self) -> Callable[..., Any]:
+        """Begins an attempt, and returns the request, or None when nothing is to do."""
+
+    @property
+    def fail(self) -> Callable[..., Any]:
+        """Notes why it did not succeed."""
+
+
 @dataclass(frozen=True)
 class Kind(Generic[JobT]):
-    """One kind of request: how it is read, begun, made and noted as failed.
+    """One kind of request: how it is read and made, and how an attempt begins and fails.
 
-    `begin` and `fail` are the app's actions, in the name of the person who asked; they take the
-    request's key as `key`. `make` publishes by one action as its last step, so that a killed worker
-    leaves nothing; it gets the request with the number of its attempt, and tells each stage as it
-    begins.
+    `make` publishes by one action as its last step, so that a killed worker leaves nothing; it gets
+    the request with the number of its attempt, and tells each stage as it begins.
     """
 
     model: type[JobT]
-    task: str
-    queue: str
+    attempts: Attempts
     read: Callable[[UUID], JobT | None]
-    begin: Callable[..., JobT | None]
     make: Callable[..., Any]
-    fail: Callable[..., Any]
-    key: str = "request_id"
+    queue: str = sending.QUICK
+
+    @property
+    def task(self) -> str:
+        """The name of the job that makes one."""
+        return self.attempts.task
 
     def tasks(self, *, resume: str, **limits: int) -> tuple[Any, Any]:
         """Return the jobs: one makes a request, one, named `resume`, takes up what was left."""
@@ -59,7 +82,7 @@ class Kind(Generic[JobT]):
 
         return running.run(
             asked,
-            begin=lambda: self.begin(asked.created_by, **{self.key: key}),
+            begin=lambda: self.attempts.begin(asked.created_by, **{self.attempts.key: key}),
             make=make,
             fail=lambda attempt, words: self._fail(asked, attempt, words),
         )
@@ -73,5 +96,5 @@ class Kind(Generic[JobT]):
         )
 
     def _fail(self, asked: JobT, attempt: int, words: str) -> Any:
-        said = {self.key: asked.pk, "attempt": attempt, "failure": words}
-        return self.fail(asked.created_by, **said)
+        said = {self.attempts.key: asked.pk, "attempt": attempt, "failure": words}
+        return self.attempts.fail(asked.created_by, **said)

@@ -5,6 +5,7 @@ from cases.exhibits.actions.copies import MOST_COPIED, copy_exhibit_set
 from cases.exhibits.actions.marks import MARK_FIELDS, keep_court_mark, void_court_mark
 from cases.exhibits.actions.numbering import arrange_exhibits, renumber_exhibits
 from cases.exhibits.actions.pdfs import (
+    EXHIBIT_PDF,
     MOST_PAGES,
     PDF_TASK,
     Bound,
@@ -17,6 +18,7 @@ from cases.exhibits.actions.pdfs import (
     retry_exhibit_pdf,
 )
 from cases.exhibits.actions.redactions import (
+    REDACTION,
     REDACTION_TASK,
     Burned,
     abandon_redaction,
@@ -42,10 +44,12 @@ from cases.exhibits.actions.sets import (
 
 __all__ = [
     "EXHIBIT_FIELDS",
+    "EXHIBIT_PDF",
     "MARK_FIELDS",
     "MOST_COPIED",
     "MOST_PAGES",
     "PDF_TASK",
+    "REDACTION",
     "REDACTION_TASK",
     "RULING_FIELDS",
     "SET_FIELDS",

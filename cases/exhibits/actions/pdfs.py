@@ -111,13 +111,8 @@ def finish_exhibit_pdf(
     return made
 
 
-ALIKE = Alike(
-    act=Act.PREPARE_EXHIBITS,
-    task=PDF_TASK,
-    step="reads the photographs",
-    locked=queries.pdf_for_update,
+EXHIBIT_PDF = Alike(
+    "exhibit_pdf", Act.PREPARE_EXHIBITS, PDF_TASK, "reads the photographs", queries.pdf_for_update
 )
-begin_exhibit_pdf = ALIKE.begins("begin_exhibit_pdf")
-fail_exhibit_pdf = ALIKE.fails("fail_exhibit_pdf")
-retry_exhibit_pdf = ALIKE.tries_again("retry_exhibit_pdf")
-abandon_exhibit_pdf = ALIKE.leaves("abandon_exhibit_pdf")
+begin_exhibit_pdf, fail_exhibit_pdf = EXHIBIT_PDF.begin, EXHIBIT_PDF.fail
+retry_exhibit_pdf, abandon_exhibit_pdf = EXHIBIT_PDF.retry, EXHIBIT_PDF.abandon

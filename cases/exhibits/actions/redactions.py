@@ -140,13 +140,12 @@ void_redaction = withdraws(
 )
 
 
-ALIKE = Alike(
-    act=Act.PREPARE_EXHIBITS,
-    task=REDACTION_TASK,
-    step="reads the original",
-    locked=queries.redaction_request_for_update,
+REDACTION = Alike(
+    "redaction",
+    Act.PREPARE_EXHIBITS,
+    REDACTION_TASK,
+    "reads the original",
+    queries.redaction_request_for_update,
 )
-begin_redaction = ALIKE.begins("begin_redaction")
-fail_redaction = ALIKE.fails("fail_redaction")
-retry_redaction = ALIKE.tries_again("retry_redaction")
-abandon_redaction = ALIKE.leaves("abandon_redaction")
+begin_redaction, fail_redaction = REDACTION.begin, REDACTION.fail
+retry_redaction, abandon_redaction = REDACTION.retry, REDACTION.abandon
