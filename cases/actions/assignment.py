@@ -14,8 +14,9 @@ from cases.models import Case, TeamMember
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
@@ -23,7 +24,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Refused
 
 ON_TEAM = "cases.work_on_case"
 NEEDED_ROLE = {"investigator": Role.INVESTIGATOR, "pathologist": Role.PATHOLOGIST}

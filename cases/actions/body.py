@@ -23,8 +23,9 @@ from cases.models import BodyReceipt, Case, Decedent, Identification, NotDone
 from cases.rules import intake as intake_rules
 from cases.rules.case import IdentityState
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_version, save_next_version
+from me_office.audit.actions import action
 from me_office.audit.fields import set_fields
+from me_office.audit.records import require_version, save_next_version
 from me_office.entries import Entry
 from me_office.units import with_kept_units
 

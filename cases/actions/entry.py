@@ -13,8 +13,12 @@ from cases.access import Act, require, require_role
 from cases.models import Case, CaseRecord
 from me_office.accounts.models import Staff
 from me_office.audit import keys
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
+from me_office.audit.fields import set_fields
+from me_office.audit.ids import new_id
+from me_office.audit.models import Record, rows_of
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
@@ -22,10 +26,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
-from me_office.audit.fields import set_fields
-from me_office.audit.ids import new_id
-from me_office.audit.models import Record, rows_of
 from me_office.entries import Entry
 
 RecordT = TypeVar("RecordT", bound=Record)

@@ -15,15 +15,15 @@ from cases.models import Case, JurisdictionDecision, ReportOfDeath
 from cases.rules import intake as intake_rules
 from cases.rules.case import STATE_WORDS, CaseState, can_move, case_number
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Invalid, Refused
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Invalid, Refused
 
 
 @action

@@ -9,8 +9,9 @@ from cases.access import Act, require, require_at_all
 from cases.actions.entry import case_of, void_entry
 from cases.models import BodyReceipt, Case, NotDone, Scene
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, require_reason, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.records import recorded_before, require_reason, save_new
 
 ACTS = {NotDone.SCENE: Act.RECORD_SCENE, NotDone.BODY: Act.RECEIVE_BODY}
 

@@ -9,17 +9,17 @@ from uuid import UUID
 from cases.access import Act
 from cases.actions.entry import called, require_for_office
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused, known_of_office
+from me_office.audit.models import Record, rows_of
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     require_version,
     save_new,
     void,
 )
-from me_office.audit.errors import Refused, known_of_office
-from me_office.audit.models import Record, rows_of
 
 OfficeT = TypeVar("OfficeT", bound=Record)
 

@@ -16,16 +16,16 @@ from cases.rules.decedent import wrong_in_origin, wrong_in_race
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 from me_office.units import with_kept_units
 

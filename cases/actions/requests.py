@@ -16,7 +16,8 @@ from cases.access import Act
 from cases.actions.entry import called, case_to_change
 from cases.models import Case
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_version
+from me_office.audit.actions import action
+from me_office.audit.records import require_version
 from me_office.jobs import actions as jobs
 from me_office.jobs.models import JobRecord
 

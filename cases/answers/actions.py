@@ -32,10 +32,11 @@ from cases.answers.models import (
 from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.audit.records import recorded_before, save_new, save_next_version, void
 from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 

@@ -24,16 +24,16 @@ from cases.court.rules import PacketFacts
 from cases.decisions.queries import standing_of
 from evidence.store import holds
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused
+from me_office.audit.ids import new_id
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Refused
-from me_office.audit.ids import new_id
 from me_office.entries import Entry
 
 DELIVERY_FIELDS = ("method", "to_whom", "ends_at", "although")

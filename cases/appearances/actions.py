@@ -21,18 +21,18 @@ from cases.appearances.rules import (
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Invalid, NotAllowed, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.ids import new_id
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Invalid, NotAllowed, Refused
-from me_office.audit.fields import set_fields
-from me_office.audit.ids import new_id
 from me_office.entries import Entry
 
 NAMES = names_entered(Appearance)

@@ -11,9 +11,11 @@ from cases.calendars import rules
 from cases.calendars.models import CalendarFeed, CalendarNames, Leave
 from me_office.accounts.models import Staff
 from me_office.audit import keys
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import NotAllowed, known_of_office
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     require_version,
@@ -21,8 +23,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import NotAllowed, known_of_office
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 LEAVE_FIELDS = ("person", "first_on", "last_on", "why")

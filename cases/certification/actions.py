@@ -18,15 +18,10 @@ from cases.certification.items import (
 from cases.certification.models import Certification, RegistrarStatement
 from cases.certification.rules import needs_reason
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    require_reason,
-    require_version,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import StaleRecord
 from me_office.audit.fields import entered, set_fields
+from me_office.audit.records import require_reason, require_version, save_new, save_next_version
 from me_office.entries import Entry
 
 FIELDS = (

@@ -24,15 +24,9 @@ from cases.certification.models import Certification, FollowUp, Particulars, Reg
 from cases.certification.sheet import certificate_rows, changes_since, stated_rows
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_as,
-    require_reason,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Refused
+from me_office.audit.records import recorded_as, require_reason, require_version, save_new, void
 from me_office.entries import Entry
 
 PARTICULARS = names_entered(Particulars)

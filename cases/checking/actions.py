@@ -11,8 +11,10 @@ from cases.checking import queries
 from cases.checking.models import CheckAnswer, CheckSetAside, OfficeCheck
 from cases.checking.rules import Answered, Outcome, allowed_answers, shipped
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
@@ -20,8 +22,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import NotKnown, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 ENTERED = ("words", "level", "is_off")

@@ -24,17 +24,17 @@ from evidence.store import Incoming
 from evidence.store.uploads import kind_of_paper, said_beside
 from findings.calculations.counting import Period, Unit
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 COUNT_FIELDS = ("rule_key", "trigger_on", "amount", "unit", "way", "court")

@@ -17,8 +17,9 @@ from cases.actions.office import locked_of_office, withdraws_of_office
 from cases.counting import rules
 from cases.counting.models import CountingRule, CourtClosure
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new, save_next_version
+from me_office.audit.actions import action
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, save_new, save_next_version
 from me_office.entries import Entry
 
 RULE_FIELDS = names_entered(CountingRule)

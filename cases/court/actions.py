@@ -23,9 +23,11 @@ from cases.court.rules import (
 )
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Invalid, NotKnown, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     require_version,
@@ -33,8 +35,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Invalid, NotKnown, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 REQUEST_FIELDS = (

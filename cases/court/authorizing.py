@@ -20,17 +20,17 @@ from cases.court.queries import part_for_update
 from cases.court.rules import AUTHORITY_ASKED, wrong_in_authority
 from cases.models import Person
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Invalid, NotKnown, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.ids import new_id
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Invalid, NotKnown, Refused
-from me_office.audit.fields import set_fields
-from me_office.audit.ids import new_id
 from me_office.entries import Entry
 
 AUTHORITY_FIELDS = names_entered(Authority)

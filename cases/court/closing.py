@@ -13,15 +13,10 @@ from cases.court import queries
 from cases.court.models import Closing, RecordsRequest
 from cases.court.rules import RequestState, can_move, wrong_in_closing
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, require_version, save_new, save_next_version
 from me_office.entries import Entry
 
 CLOSING_FIELDS = names_entered(Closing)

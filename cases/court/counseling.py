@@ -15,16 +15,11 @@ from cases.court.queries import part_for_update
 from cases.models import Case
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    save_new,
-    save_next_version,
-    void,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.keys import OTHER_WORDS
+from me_office.audit.records import recorded_before, save_new, save_next_version, void
 from me_office.entries import Entry
 
 COUNSEL_FIELDS = names_entered(Counsel)

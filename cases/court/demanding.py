@@ -14,15 +14,11 @@ from cases.court.opening import request_to_change, withdraws_part
 from cases.court.queries import part_for_update
 from cases.court.rules import wrong_in_demand
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.keys import OTHER_WORDS
+from me_office.audit.records import recorded_before, save_new, save_next_version
 from me_office.entries import Entry
 
 DEMAND_FIELDS = names_entered(Demand)

@@ -32,8 +32,10 @@ from cases.court.opening import request_to_change
 from cases.court.queries import part_for_update
 from evidence import store
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.fields import entered, set_fields
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
@@ -41,8 +43,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.fields import entered, set_fields
 from me_office.entries import Entry
 
 FEE_FIELDS = names_entered(FeeRule)

@@ -10,7 +10,8 @@ from cases.actions.entry import called, case_to_change
 from cases.court.models import RecordsRequest
 from cases.court.queries import PartT, part_for_update, request_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, void
+from me_office.audit.actions import action
+from me_office.audit.records import void
 
 
 def request_to_change(

@@ -10,8 +10,9 @@ from cases.court.opening import request_to_change
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_reason, save_new, void
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Refused
+from me_office.audit.records import require_reason, save_new, void
 
 
 @action

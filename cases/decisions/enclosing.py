@@ -23,16 +23,16 @@ from evidence import store
 from evidence.store import Incoming
 from evidence.store.uploads import said_beside
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Refused, known
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     require_version,
     save_new,
     void,
 )
-from me_office.audit.errors import Conflict, Refused, known
 from me_office.entries import Entry
 
 APART_FIELDS = ("apart_to", "apart_on", "apart_how")

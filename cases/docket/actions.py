@@ -19,17 +19,17 @@ from cases.docket import queries
 from cases.docket.models import Handling, ProtectiveOrder
 from cases.docket.rules import wrong_in_order, wrong_in_return
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 ORDER_FIELDS = names_entered(ProtectiveOrder)

@@ -12,9 +12,10 @@ from cases.drafting import rules
 from cases.drafting.models import OfficeWord, ShortKey
 from me_office.accounts.models import Staff
 from me_office.audit import keys
-from me_office.audit.actions import action, recorded_before, save_new, save_next_version, void
+from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, save_new, save_next_version, void
 from me_office.entries import Entry
 
 ENTERED = ("key", "text")

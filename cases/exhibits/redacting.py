@@ -18,8 +18,8 @@ from evidence.imaging import pictures
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_of
 from me_office.accounts.models import Staff
-from me_office.audit.actions import require_reason
 from me_office.audit.errors import Refused
+from me_office.audit.records import require_reason
 from me_office.jobs.actions import note_progress
 from me_office.jobs.running import Stage
 

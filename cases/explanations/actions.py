@@ -9,16 +9,16 @@ from cases.actions.entry import own_row, require_for_office
 from cases.explanations.models import Explanation
 from cases.explanations.shipped import shipped
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import NotKnown
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     require_reason,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import NotKnown
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 ENTERED = ("question", "words", "source")

@@ -36,15 +36,10 @@ from cases.letters.values import values_for
 from cases.models import Case
 from evidence import store
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    VOIDING,
-    action,
-    recorded_before,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, Refused, known
 from me_office.audit.fields import set_fields
+from me_office.audit.records import VOIDING, recorded_before, save_new, save_next_version
 from me_office.entries import Entry
 from me_office.shell.templatetags.office import moment
 

@@ -11,9 +11,10 @@ from cases.measures import mail_rules
 from cases.measures.models import DailyMail
 from me_office.accounts.models import Staff
 from me_office.audit import keys
-from me_office.audit.actions import action, require_version, save_new, save_next_version
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused, StaleRecord
 from me_office.audit.fields import set_fields
+from me_office.audit.records import require_version, save_new, save_next_version
 from me_office.entries import Entry
 
 NAMES = names_entered(DailyMail)

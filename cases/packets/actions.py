@@ -28,8 +28,9 @@ from cases.packets.curricula import may_be_sent
 from cases.packets.models import Packet
 from evidence.store import holds
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import JobState

@@ -17,10 +17,11 @@ from cases.review.rules import digest_of
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys
-from me_office.audit.actions import action, save_new, save_next_version, void
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.models import Record
+from me_office.audit.records import save_new, save_next_version, void
 from me_office.entries import Entry
 
 NAMES = names_entered(Qualification)

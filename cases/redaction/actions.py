@@ -41,9 +41,11 @@ from cases.redaction.sources import Source
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     require_version,
@@ -51,8 +53,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 

@@ -10,9 +10,10 @@ from cases.exhibits.queries import exhibit_of, set_of
 from cases.rehearsal import queries
 from cases.rehearsal.models import OwnQuestion, RehearsalMark
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_version, save_new, save_next_version
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import require_version, save_new, save_next_version
 from me_office.entries import Entry
 
 QUESTION_FIELDS = ("question", "answer")

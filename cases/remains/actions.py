@@ -32,15 +32,10 @@ from cases.remains.rules import (
 )
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    VOIDING,
-    action,
-    recorded_before,
-    require_reason,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import VOIDING, recorded_before, require_reason, save_next_version
 from me_office.audit.tidy import tidy
 from me_office.entries import Entry
 

@@ -24,16 +24,16 @@ from cases.remains.models import CremationDecision, CremationRequest, Dispositio
 from cases.remains.rules import Outcome, wrong_in_disposition
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_reason,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 REQUEST_NAMES = names_entered(CremationRequest)

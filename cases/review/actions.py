@@ -29,8 +29,10 @@ from cases.review.rules import ReportState, can_move, digest_of, missing_before_
 from cases.review.threads import comment_for_update
 from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused, StaleRecord
+from me_office.audit.fields import entered, set_fields
+from me_office.audit.records import (
     recorded_as,
     recorded_before,
     require_reason,
@@ -38,8 +40,6 @@ from me_office.audit.actions import (
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Refused, StaleRecord
-from me_office.audit.fields import entered, set_fields
 from me_office.entries import Entry
 
 NOT_THERE = {

@@ -9,7 +9,7 @@ from cases.models import Case
 from cases.review.content import report_content
 from cases.review.models import Addendum, AmendedPassage
 from me_office.accounts.models import Staff
-from me_office.audit.actions import save_new
+from me_office.audit.records import save_new
 
 
 class Passages:

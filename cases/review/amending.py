@@ -35,17 +35,17 @@ from evidence.specimens.models import Specimen
 from evidence.specimens.site_rules import site_question
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
+from me_office.audit.fields import entered, set_fields
+from me_office.audit.models import Record
+from me_office.audit.records import (
     recorded_as,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
-from me_office.audit.fields import entered, set_fields
-from me_office.audit.models import Record
 from me_office.audit.tidy import one_line, tidy
 from me_office.entries import Entry
 

@@ -21,8 +21,9 @@ from findings.models import Examination
 from findings.queries import examination_of
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.audit.actions import action, recorded_as, require_reason
+from me_office.audit.actions import action
 from me_office.audit.errors import NotAllowed, Refused
+from me_office.audit.records import recorded_as, require_reason
 
 
 @action

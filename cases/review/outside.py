@@ -28,8 +28,9 @@ from evidence import store
 from evidence.store import Incoming
 from evidence.store.uploads import kind_of_paper, said_beside
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_as
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
+from me_office.audit.records import recorded_as
 from me_office.audit.tidy import entry_as_kept
 from me_office.entries import Entry
 

@@ -32,16 +32,16 @@ from cases.review.queries import passage_text
 from cases.review.rules import why_no_reviewer
 from me_office.accounts.models import Staff
 from me_office.audit import keys
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     recorded_as,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 # Nobody can tell from the record what was read of it.

@@ -15,7 +15,8 @@ from cases.review.models import ReportDraft, SignedPdf
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new
+from me_office.audit.actions import action
+from me_office.audit.records import save_new
 from me_office.jobs import own_work, sending
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS

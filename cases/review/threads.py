@@ -19,14 +19,9 @@ from cases.review.comment_rules import WEIGHT_WORDS, Anchor, Weight, became, why
 from cases.review.differences import reads_as_before
 from cases.review.models import CommentReply, ReportDraft, ReviewComment
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    require_reason,
-    require_version,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
+from me_office.audit.records import require_reason, require_version, save_new, save_next_version
 
 REOPENED = "Reopened: "
 

@@ -17,15 +17,15 @@ from me_office.accounts.actions import require_administrator
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.records import (
     recorded_as,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import NotKnown, Refused
 
 HAS_ONE = "The office has its authority already."
 HAS_NONE = "The office has no authority of its own yet. Make it first, or import a certificate."

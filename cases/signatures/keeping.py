@@ -36,9 +36,10 @@ from cases.signatures.rules import (
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
+from me_office.audit.records import save_new
 from me_office.shell.templatetags.office import moment
 
 # A stamp is asked for and taken within seconds; further off, one of the clocks is wrong.

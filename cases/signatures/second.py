@@ -17,8 +17,9 @@ from cases.review.models import Addendum, ReviewDecision
 from cases.review.rules import digest_of
 from cases.signatures.models import SecondSignature, SignedDocument
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_as, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
+from me_office.audit.records import recorded_as, save_new
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS
 

@@ -20,16 +20,16 @@ from cases.statements.rules import Line, Place, wrong_in_place, wrong_in_stateme
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import JobState

@@ -9,15 +9,10 @@ from cases.actions.entry import case_to_change
 from evidence.clocks import queries
 from evidence.clocks.models import CameraClock
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    require_reason,
-    require_version,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import require_reason, require_version, save_new, save_next_version
 from me_office.entries import Entry
 from me_office.environment.checks import known_zones
 

@@ -15,15 +15,15 @@ from evidence.custody.models import Seal, Transfer
 from evidence.custody.numbers import require_number_asked
 from evidence.items.models import Item
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused
+from me_office.audit.records import (
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Refused
 from me_office.entries import Entry
 
 

@@ -16,15 +16,15 @@ from evidence.custody import queries, receipts, rules
 from evidence.custody.models import AgencyReceipt, Transfer
 from evidence.items.models import Item
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Refused
+from me_office.audit.records import (
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Refused
 from me_office.entries import Entry
 
 SAID = (

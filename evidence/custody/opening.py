@@ -19,16 +19,16 @@ from evidence.custody.numbers import require_number_asked
 from evidence.items import rules
 from evidence.items.models import Item
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.models import Record
+from me_office.audit.records import (
     require_reason,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.models import Record
 from me_office.audit.tidy import entry_as_kept
 from me_office.entries import Entry
 

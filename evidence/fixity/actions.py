@@ -22,8 +22,9 @@ from evidence.store import lying
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
-from me_office.audit.actions import action, require_reason
+from me_office.audit.actions import action
 from me_office.audit.errors import NotAllowed, NotKnown, Refused
+from me_office.audit.records import require_reason
 
 LOOKERS = frozenset({Role.SUPERVISOR, Role.EVIDENCE_TECHNICIAN})
 Rest = Callable[[float], object]

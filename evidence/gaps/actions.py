@@ -11,8 +11,9 @@ from evidence.gaps import queries
 from evidence.gaps.models import SetAside
 from evidence.gaps.queries import gaps_and_proposals
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, require_reason, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
+from me_office.audit.records import recorded_before, require_reason, save_new
 
 
 def words_of(case: Case, key: str) -> str:

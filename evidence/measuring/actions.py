@@ -27,9 +27,10 @@ from findings.calculations.photo_measurement import NAME, VERSION
 from findings.models import Finding
 from findings.rules import MeasuredBy
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown, Refused
 from me_office.audit.ids import new_id
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import UNDER_WAY

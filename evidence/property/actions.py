@@ -19,9 +19,10 @@ from evidence.items import kinds
 from evidence.property import queries
 from evidence.property.models import PropertyItem
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 
 DESCRIBED = (

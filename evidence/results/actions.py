@@ -16,8 +16,9 @@ from evidence.items.models import Item
 from evidence.results import queries, rules
 from evidence.results.models import Result, ResultItem, ResultLine
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, require_version, save_new, void
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.records import recorded_before, require_version, save_new, void
 from me_office.audit.tidy import entry_as_kept
 from me_office.entries import Entry
 

@@ -14,8 +14,8 @@ from findings.chart.placing import Placed, placed_by_mark, share_of_surface
 from findings.models import Examination, Finding, Mark
 from findings.rules import FAR_ENDS, wrong_with_mark, wrong_with_points
 from me_office.accounts.models import Staff
-from me_office.audit.actions import save_next_version
 from me_office.audit.errors import Refused
+from me_office.audit.records import save_next_version
 from me_office.entries import Entry
 
 POSITION_FIELDS = ("above_heel_cm", "below_top_cm", "from_midline_cm", "midline")

@@ -10,9 +10,9 @@ from cases.models import Case
 from findings.models import Examination
 from findings.queries import examination_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import require_reason
 from me_office.audit.errors import Refused
 from me_office.audit.models import Record
+from me_office.audit.records import require_reason
 
 
 def case_to_examine(actor: Staff, case_id: UUID) -> Case:

@@ -14,15 +14,10 @@ from findings.queries import examination_of
 from findings.questions import negatives
 from findings.rules import kind_needs_reason, wrong_with_times
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, require_version, save_new, save_next_version
 from me_office.entries import Entry
 from me_office.units import with_kept_units
 

@@ -21,16 +21,16 @@ from findings.queries import finding_for_update, standard_sentence_of, wound_in
 from findings.rules import FAR_ENDS, wrong_with_finding, wrong_with_pair
 from findings.words.wounds import WOUND_FIELDS, wrong_with_wound
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.fields import set_fields
+from me_office.audit.ids import new_id
+from me_office.audit.records import (
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.fields import set_fields
-from me_office.audit.ids import new_id
 from me_office.entries import Entry
 
 OWN_FIELDS = (

@@ -11,15 +11,15 @@ from findings.models import Finding, Mark
 from findings.queries import finding_for_update, mark_for_update
 from findings.rules import wrong_with_pair
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 

@@ -22,15 +22,15 @@ from findings.models import Examination, Finding
 from findings.queries import finding_for_update
 from findings.queries.examination import record_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 PartT = TypeVar("PartT", bound=CaseRecord)

@@ -15,8 +15,9 @@ from findings.computing import rules
 from findings.computing.models import Calculation
 from findings.computing.queries import calculation_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, require_reason, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
+from me_office.audit.records import recorded_before, require_reason, save_new
 
 
 @action

@@ -16,15 +16,11 @@ from findings.systems.catalogue import PARTS, SYSTEMS, Part, System, is_asked
 from findings.systems.models import SystemPart
 from findings.systems.rules import Decision, Offered
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    require_version,
-    save_new,
-    save_next_version,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.audit.records import require_version, save_new, save_next_version
 from me_office.entries import Entry
 
 PART_FIELDS = ("decision", "words", "why")

@@ -11,9 +11,10 @@ from findings.actions.parts import Part
 from findings.systems.models import MicroscopicSlide
 from findings.systems.queries import next_slide_number
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 
 SLIDE_FIELDS = ("label", "tissue", "stain", "seen", "read_by", "read_on")

@@ -13,13 +13,10 @@ from findings.systems import rules
 from findings.systems.catalogue import SYSTEMS
 from findings.systems.models import SystemTemplate
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    save_new,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 
 TEMPLATE_FIELDS = ("system", "title", "lines", "stands_for_standard")

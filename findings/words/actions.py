@@ -11,8 +11,9 @@ from findings.prose.house import wrong_with
 from findings.words import queries, vocabulary
 from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new, void
+from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.records import recorded_before, save_new, void
 from me_office.entries import Entry
 
 

@@ -14,9 +14,10 @@ from me_office.accounts import rules
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
-from me_office.audit.actions import action, require_reason
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.fields import set_fields
+from me_office.audit.records import require_reason
 from me_office.audit.tidy import one_line
 from me_office.entries import Entry
 

@@ -12,8 +12,8 @@ from django.db import transaction
 from django.db.models.functions import Now
 
 from me_office.accounts.models import Staff
-from me_office.audit.actions import save_next_version, void
 from me_office.audit.errors import Refused
+from me_office.audit.records import save_next_version, void
 from me_office.jobs import sending
 from me_office.jobs.alive import is_held
 from me_office.jobs.models import JobProgress, JobRecord

@@ -11,8 +11,9 @@ from cases.court.models import RecordsRequest
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.audit.actions import action, save_new
+from me_office.audit.actions import action
 from me_office.audit.ids import new_id
+from me_office.audit.records import save_new
 from tests.answers.decided import asked_answer, decided_request
 from tests.builders import make_case, make_staff
 from tests.evidence.items import take

@@ -25,10 +25,10 @@ from cases.decisions.models import Ground, Reach
 from cases.models import Case
 from cases.review.models import Addendum
 from me_office.accounts.roles import Role
-from me_office.audit.actions import save_new
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.audit.records import save_new
 from tests.builders import make_case, make_staff
 from tests.decisions.builders import approve, decide, picked, reaching, second_person
 from tests.packets.builders import altered, make_clerk

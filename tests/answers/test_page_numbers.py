@@ -15,9 +15,10 @@ from cases.answers.actions import (
 from cases.answers.models import NumberedPages, PageRun, PageSeries
 from cases.models import Case
 from me_office.accounts.roles import Role
-from me_office.audit.actions import action, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
+from me_office.audit.records import save_new
 from me_office.jobs.actions import TakenOver
 from tests.answers.builders import answer_being_built
 from tests.builders import make_case, make_staff

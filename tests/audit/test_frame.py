@@ -11,11 +11,12 @@ from django.db.utils import DatabaseError
 from cases.models import Case, Medication
 from me_office.accounts.roles import Role
 from me_office.audit import keys
-from me_office.audit.actions import action, save_new, save_next_version
+from me_office.audit.actions import action
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.audit.records import save_new, save_next_version
 from tests.builders import make_case, make_staff
 
 

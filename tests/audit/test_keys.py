@@ -22,11 +22,12 @@ from cases.models import Case, Medication, Person
 from evidence.store import Incoming
 from me_office.accounts.roles import Role
 from me_office.audit import keys
-from me_office.audit.actions import action, save_new
+from me_office.audit.actions import action
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown
 from me_office.audit.ids import new_id
 from me_office.audit.models import RequestAnswer
+from me_office.audit.records import save_new
 from tests.audit.acts import all_actions
 from tests.builders import MOMENT, make_case, make_staff
 from tests.cases.browsing import typed

@@ -14,10 +14,10 @@ from cases.models import Person
 from evidence.intake.models import PhotographUpload
 from evidence.photographs.models import Photograph
 from me_office.accounts.roles import Role
-from me_office.audit.actions import require_reason
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
+from me_office.audit.records import require_reason
 from me_office.audit.tidy import BREAKS, TURNS, lines, one_line, tidy
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import picture_bytes

@@ -11,10 +11,10 @@ from evidence.custody.models import Seal
 from evidence.items.models import Item
 from evidence.specimens import actions
 from me_office.accounts.roles import Role
-from me_office.audit.actions import save_new, save_next_version
 from me_office.audit.errors import Invalid
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.audit.records import save_new, save_next_version
 from tests.builders import MOMENT, make_case, make_staff
 from tests.evidence.items import specimen_entry
 

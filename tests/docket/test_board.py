@@ -46,10 +46,10 @@ from cases.packets.queries import packets_of
 from cases.packets.readme import readme_text
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
-from me_office.audit.actions import save_new
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.audit.records import save_new
 from tests.builders import as_person, make_case, make_staff, set_back
 from tests.decisions.builders import decide as decided
 from tests.decisions.builders import picked, reaching

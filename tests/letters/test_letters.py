@@ -18,10 +18,10 @@ from cases.letters.standard import STANDARD
 from cases.letters.values import values_for
 from evidence import store
 from me_office.accounts.roles import Role
-from me_office.audit.actions import save_new
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, NotKnown, Refused, StaleRecord
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
+from me_office.audit.records import save_new
 from tests.builders import as_person, make_case, make_staff, set_back
 from tests.court.builders import fee, invoice
 from tests.letters.builders import WORDS, made, mailed, sent, written

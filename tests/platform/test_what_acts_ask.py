@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from cases.queries import case_for_update
-from me_office.audit.actions import require_version
+from me_office.audit.records import require_version
 
 # These compare it in words of their own: accounts and files of the store are no records.
 BY_THEMSELVES = {

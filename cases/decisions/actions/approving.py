@@ -15,9 +15,10 @@ from cases.decisions.models import Approval
 from cases.decisions.queries import Standing
 from cases.decisions.rules import why_not_approved
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.fields import entered, set_fields
+from me_office.audit.records import save_new
 from me_office.entries import Entry
 
 

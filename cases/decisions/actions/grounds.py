@@ -13,16 +13,16 @@ from cases.court.rules import RequestState
 from cases.decisions.models import Ground, ItemDecision, ProposalRule
 from cases.decisions.proposal_rules import RULES_BY_KEY
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     recorded_before,
     require_version,
     save_new,
     save_next_version,
     void,
 )
-from me_office.audit.errors import NotKnown, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 GROUND_FIELDS = ("number", "words", "citation", "approved_by", "approved_on")

@@ -26,9 +26,10 @@ from cases.decisions.queries import Row
 from cases.decisions.rules import Outcome, marked_words, wrong_in_decision
 from cases.models import Case
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_reason, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Refused
 from me_office.audit.ids import new_id
+from me_office.audit.records import require_reason, save_new
 from me_office.entries import Entry
 
 MOST_AT_ONCE = 3000

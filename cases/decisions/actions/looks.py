@@ -19,16 +19,16 @@ from cases.decisions.actions.request import (
 )
 from cases.decisions.models import LookAsked
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 

@@ -15,16 +15,10 @@ from cases.decisions.actions.request import (
 )
 from cases.decisions.models import Reach
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    VOIDING,
-    action,
-    recorded_before,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import VOIDING, recorded_before, require_version, save_new, void
 from me_office.entries import Entry
 
 REACH_FIELDS = ("kind", "first", "last", "words")

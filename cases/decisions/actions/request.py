@@ -16,8 +16,8 @@ from cases.court.rules import RequestState
 from cases.decisions.models import Approval
 from cases.models import Case
 from me_office.accounts.models import Staff
-from me_office.audit.actions import void
 from me_office.audit.errors import Refused, known
+from me_office.audit.records import void
 
 OUTDATED = "What was decided has changed since."
 

@@ -16,9 +16,10 @@ from cases.decisions.actions.request import (
 )
 from cases.decisions.models import Stop, StopSettled
 from me_office.accounts.models import Staff
-from me_office.audit.actions import VOIDING, action, recorded_before, save_new, void
+from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown, known
 from me_office.audit.fields import set_fields
+from me_office.audit.records import VOIDING, recorded_before, save_new, void
 from me_office.entries import Entry
 
 STOP_FIELDS = ("kind", "why", "until")

@@ -15,9 +15,10 @@ from cases.models import Case
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_for_update
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new, save_next_version, void
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.ids import new_id
+from me_office.audit.records import save_new, save_next_version, void
 
 
 @action

@@ -10,10 +10,11 @@ from cases.exhibits import queries
 from cases.exhibits.actions.sets import SET_FIELDS, check_request
 from cases.exhibits.models import Exhibit, ExhibitPart, ExhibitSet
 from me_office.accounts.models import Staff
-from me_office.audit.actions import VOIDING, action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
+from me_office.audit.records import VOIDING, recorded_before, save_new
 from me_office.entries import Entry
 
 # Three statements an exhibit, and one more a further photograph: a few seconds at most.

@@ -14,9 +14,10 @@ from cases.exhibits.models import CourtMark, Exhibit, Redaction
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import photograph_of
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import save_new
 from me_office.entries import Entry
 
 MARK_FIELDS = ("strokes", "marked_at", "marked_by")

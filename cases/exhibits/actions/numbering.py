@@ -13,8 +13,9 @@ from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.numbering import steps, wrong_number
 from cases.exhibits.ordering import kept_positions
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_version, save_next_version
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Refused
+from me_office.audit.records import require_version, save_next_version
 from me_office.audit.tidy import one_line
 
 

@@ -17,8 +17,9 @@ from cases.models import Case
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
+from me_office.audit.records import recorded_before, save_new
 from me_office.jobs import actions as jobs
 
 PDF_TASK = "cases.exhibits.tasks.make_exhibit_pdf"

@@ -16,15 +16,9 @@ from evidence import store
 from evidence.photographs.queries import photograph_for_update
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused, StaleRecord
+from me_office.audit.records import recorded_before, require_reason, require_version, save_new, void
 from me_office.jobs import actions as jobs
 from me_office.jobs.rules import UNDER_WAY
 

@@ -18,16 +18,16 @@ from cases.exhibits import queries
 from cases.exhibits.models import ExhibitRuling
 from cases.exhibits.rulings import wrong_ruling
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 RULING_FIELDS = names_entered(ExhibitRuling)

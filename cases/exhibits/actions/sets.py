@@ -16,16 +16,16 @@ from evidence.photographs.models import Photograph
 from evidence.photographs.rules import behind_the_cover
 from findings.words.plain import plain_words_for
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, Refused
+from me_office.audit.fields import set_fields
+from me_office.audit.records import (
     VOIDING,
-    action,
     recorded_before,
     require_version,
     save_new,
     save_next_version,
 )
-from me_office.audit.errors import Conflict, Refused
-from me_office.audit.fields import set_fields
 from me_office.entries import Entry
 
 SET_FIELDS = ("title", "court", "cause_number", "request")

@@ -7,8 +7,8 @@ from uuid import UUID
 from cases.exhibits import queries
 from cases.exhibits.models import Exhibit
 from cases.models import Case
-from me_office.audit.actions import require_version
 from me_office.audit.errors import Refused
+from me_office.audit.records import require_version
 
 
 def standing_exhibit(case: Case, exhibit_id: UUID, version: int) -> Exhibit:

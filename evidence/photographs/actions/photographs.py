@@ -25,8 +25,11 @@ from evidence.photographs.models import DerivedImage, Photograph, PhotographFind
 from evidence.store import Incoming
 from findings.models import Finding
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
+from me_office.audit.actions import action
+from me_office.audit.errors import Conflict, NotKnown, Refused, known
+from me_office.audit.fields import set_fields
+from me_office.audit.ids import new_id
+from me_office.audit.records import (
     recorded_before,
     require_reason,
     require_version,
@@ -34,9 +37,6 @@ from me_office.audit.actions import (
     save_next_version,
     void,
 )
-from me_office.audit.errors import Conflict, NotKnown, Refused, known
-from me_office.audit.fields import set_fields
-from me_office.audit.ids import new_id
 from me_office.entries import Entry
 from me_office.jobs import sending
 

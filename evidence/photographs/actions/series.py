@@ -12,15 +12,9 @@ from evidence.custody.opening import require_active
 from evidence.photographs import queries
 from evidence.photographs.models import Photograph, PhotographSeries, SeriesPhotograph
 from me_office.accounts.models import Staff
-from me_office.audit.actions import (
-    action,
-    recorded_before,
-    require_reason,
-    require_version,
-    save_new,
-    void,
-)
+from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.records import recorded_before, require_reason, require_version, save_new, void
 from me_office.entries import Entry
 
 

@@ -20,8 +20,9 @@ from evidence.items.models import Item
 from evidence.specimens import queries
 from evidence.specimens.models import Specimen
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, require_reason, require_version, save_next_version
+from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, Refused
+from me_office.audit.records import require_reason, require_version, save_next_version
 from me_office.entries import Entry
 from me_office.shell.templatetags.office import moment
 

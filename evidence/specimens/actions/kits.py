@@ -21,8 +21,9 @@ from evidence.specimens.actions.specimens import require_site_asked
 from evidence.specimens.models import Kit, Specimen
 from evidence.specimens.queries import kit_for_update, specimens_in
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new, void
+from me_office.audit.actions import action
 from me_office.audit.errors import Conflict
+from me_office.audit.records import recorded_before, save_new, void
 from me_office.audit.tidy import tidy
 from me_office.entries import Entry
 

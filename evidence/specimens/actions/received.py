@@ -22,8 +22,9 @@ from evidence.items.models import Item
 from evidence.specimens.actions.specimens import DESCRIBED, OF_OTHERS, require_site_asked
 from evidence.specimens.models import Specimen
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 
 SEAL_NAMES = {"number": "seal_number", "number_repeats": "seal_number_repeats"}

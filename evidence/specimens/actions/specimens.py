@@ -18,9 +18,10 @@ from evidence.specimens import queries
 from evidence.specimens.models import Specimen
 from evidence.specimens.site_rules import site_question
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action, recorded_before, save_new
+from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 
 OF_OTHERS = ("taken_by", "taken_where", "label_time", "received_from")
