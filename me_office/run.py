@@ -110,6 +110,9 @@ class Office:
 
         `keeping` are open files that are handed over to it.
         """
+        # Asked to stop while it looks for a broker, which goes at the same moment, Celery would
+        # look on for as long as it may. What a killed worker had begun is taken over anyway.
+        number = signal.SIGKILL if command[0] == "celery" else signal.SIGTERM
         with self.log_of(name).open("wb") as log:
             self.parts[name] = subprocess.Popen(
                 [sys.executable, "-m", *command],
@@ -118,7 +121,7 @@ class Office:
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=subprocess.STDOUT,
-                preexec_fn=embedded.end_with_parent,
+                preexec_fn=lambda: embedded.end_with_parent(number),
                 start_new_session=True,
                 pass_fds=tuple(keeping),
             )

@@ -57,6 +57,10 @@ widget("courtroom", (room) => {
   const spoken = (exhibit) =>
     named(exhibit, "spoken").map((one) => one.textContent.trim().replace(/\.$/, "")).join(". ");
 
+  /* How far the pictures are. A warning before leaving stands in its place, and is not written over. */
+  let loaded = part("ahead").textContent;
+  let warned = false;
+
   /* The witness's window goes where the court is, and may lead; what it has never comes here. */
   const step = new InStep(room, ({ kind, exhibit, name }) => {
     const index = exhibits.findIndex((one) => one.dataset.exhibit === exhibit);
@@ -69,12 +73,13 @@ widget("courtroom", (room) => {
   const tellOther = () => {
     if (!exhibits.length || state.asking) return;
     const beside = exhibits[state.beside]?.dataset.exhibit;
-    step.tell("here", { exhibit: current().dataset.exhibit, beside, hidden: isHidden(), loaded: part("ahead").textContent });
+    step.tell("here", { exhibit: current().dataset.exhibit, beside, hidden: isHidden(), loaded });
   };
 
   const ahead = new Ahead(exhibits.flatMap((one) => named(one, "cell")), (words, done) => {
-    if (part("ahead").textContent === words) return;
-    part("ahead").textContent = words;
+    if (loaded === words) return;
+    loaded = words;
+    if (!warned) part("ahead").textContent = words;
     tellOther();
     if (done) say(`${words}.`, "ahead");
   });
@@ -259,7 +264,6 @@ widget("courtroom", (room) => {
   };
 
   /* Without a connection the browser would leave for a page of its own, and the pictures be gone. */
-  let warned = false;
   const end = () => {
     if (window.navigator.onLine || warned) {
       window.location.assign(room.dataset.leave);
