@@ -8,7 +8,7 @@ ends when they record their opinion, or say that they know the author's already.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from functools import cache
 from typing import Any
 from uuid import UUID
@@ -24,6 +24,7 @@ from cases.review.models import DraftReview, IndependentOpinion
 from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
+from me_office.around import Around
 from me_office.prepared import PreparedRows
 from me_office.statements import COMMON_PRACTICE, statement
 
@@ -98,15 +99,8 @@ def is_open(view_name: str) -> bool:
     return view_name in OPEN_PAGES or view_name.partition(":")[0] in OPEN_ROOMS
 
 
-class HeldBack:
+class HeldBack(Around):
     """Refuse, to whom they are held back from, the pages and endpoints that tell conclusions."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
-
-    def __call__(self, request: HttpRequest) -> HttpResponse:
-        """Pass the request on; what it asks for is known later."""
-        return self.get_response(request)
 
     def process_view(
         self, request: HttpRequest, view: object, args: object, kwargs: Mapping[str, Any]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -11,6 +10,8 @@ from django.contrib.auth.signals import user_logged_in
 from django.core import signing
 from django.dispatch import receiver
 from django.http import HttpRequest, HttpResponse
+
+from me_office.around import Around
 
 COOKIE = "known_device"
 SALT = "me_office.accounts.devices"
@@ -49,11 +50,8 @@ def _note_sign_in(request: HttpRequest | None, user: Any, **_: object) -> None:
         request._signed_in_now = user.pk  # type: ignore[attr-defined]
 
 
-class KnownDevices:
+class KnownDevices(Around):
     """Give a device its cookie with the answer to a sign-in."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer, and remember the device where somebody came in."""

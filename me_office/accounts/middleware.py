@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from django.conf import settings
 from django.contrib.auth.views import redirect_to_login
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect
 from django_htmx.http import HttpResponseClientRedirect
+
+from me_office.around import Around
 
 SIGN_IN = "/sign-in/"
 # Between password and second factor nobody is signed in yet.
@@ -24,11 +24,8 @@ WITHOUT_SECOND_FACTOR = ("/account/", *OPEN_PATHS)
 CHOOSE_ONE = "/account/password/change/"
 
 
-class SignedInOnly:
+class SignedInOnly(Around):
     """Send visitors to the sign-in page, and staff without a second factor to set one up."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Let the request through, or answer it here."""

@@ -5,8 +5,6 @@ Setting one up, stopping it or making new recovery codes ends the person's other
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from allauth.account.internal.stagekit import get_pending_stage
 from allauth.mfa.models import Authenticator
 from django.contrib.auth import update_session_auth_hash
@@ -14,6 +12,7 @@ from django.http import HttpRequest, HttpResponse
 
 from me_office.accounts.actions import end_other_sign_ins
 from me_office.accounts.models import Staff
+from me_office.around import Around
 from me_office.audit.actions import acting
 
 ACTS = {
@@ -29,11 +28,8 @@ ACTS = {
 }
 
 
-class SecondFactorActs:
+class SecondFactorActs(Around):
     """Give each change of a second factor its actor and act in the audit trail."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer, within the named act where one of the library's pages may write."""

@@ -8,12 +8,14 @@ whom it heard from; so it is read from the right, and only past proxies that the
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from ipaddress import IPv4Address, IPv4Network, IPv6Address, IPv6Network, ip_address, ip_network
 
 from django.conf import settings
 from django.core.checks import CheckMessage, Tags, Warning, register
 from django.http import HttpRequest, HttpResponse
+
+from me_office.around import Around
 
 Address = IPv4Address | IPv6Address
 Network = IPv4Network | IPv6Network
@@ -92,11 +94,8 @@ def site_of(address: str) -> str:
     return str(ip_network((found, ONE_SITE_V6), strict=False))
 
 
-class OnlyTrustedProxies:
+class OnlyTrustedProxies(Around):
     """Take away what a stranger says about how the request came: first of all middleware."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer a request whose `X-Forwarded-Proto` can be believed."""

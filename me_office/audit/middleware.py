@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 import uuid
-from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 
 from me_office.accounts.devices import COOKIE
+from me_office.around import Around
 from me_office.audit.address import address_of
 from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.ids import new_id
@@ -47,11 +47,8 @@ def tell_saved(request: HttpRequest, answer: HttpResponse, key: uuid.UUID) -> No
     answer.set_cookie(f"{SAVED}{key}", "1", max_age=SAVED_FOR_S, samesite="Strict", secure=secure)
 
 
-class RequestContext:
+class RequestContext(Around):
     """Set the request's facts for as long as it is being answered."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer the request with its facts at hand."""

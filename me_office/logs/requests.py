@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import logging
 import re
-from collections.abc import Callable
 from time import monotonic
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 
+from me_office.around import Around
 from me_office.audit.address import address_of, is_trusted, read_address
 from me_office.audit.ids import new_id
 from me_office.logs import current, paths
@@ -30,11 +30,8 @@ def id_of(request: HttpRequest) -> str:
     return str(new_id())
 
 
-class Requests:
+class Requests(Around):
     """Name each request, say its id in the answer, and write one line when it is answered."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Answer the request with its id."""

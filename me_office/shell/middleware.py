@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 
 from me_office.accounts.models import staff_named
+from me_office.around import Around
 from me_office.audit.errors import Away, OfficeError, OtherPerson, Refused
 
 # Not the office's to keep secret: what everybody may read, and what never changes.
@@ -16,15 +17,12 @@ PUBLIC = ("/static/",)
 PLAIN_HEALTH = "/health/"
 
 
-class NothingKept:
+class NothingKept(Around):
     """Let no browser and no proxy keep what the office answered: page, API, export or picture.
 
     Without this, Back shows a case to whoever sits down next, after the sign-out too; and a form
     comes back with the keys of a request that was answered long ago.
     """
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Mark every answer but the public ones."""
@@ -36,15 +34,12 @@ class NothingKept:
         return answer
 
 
-class OwnPages:
+class OwnPages(Around):
     """Refuse whatever is sent by a page that somebody else opened on the same device.
 
     A page stays open while another person signs in, and the cookies are that person's from then
     on. So each page says whose it is: its scripts in a header, its forms in a field.
     """
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Let the request through, unless its page is another person's."""
@@ -66,11 +61,8 @@ class OwnPages:
         return JsonResponse(body, status=error.status, headers={"HX-Reswap": "none"})
 
 
-class OfficeErrors:
+class OfficeErrors(Around):
     """Answer 403, 404, 409, 422 and 503 with a page that says what to do next."""
-
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
         """Pass the request on, unless its address holds what no stored text can hold."""

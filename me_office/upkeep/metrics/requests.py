@@ -16,6 +16,7 @@ from django.http import HttpRequest, HttpResponse
 from prometheus_client import CollectorRegistry, Counter, Histogram
 from prometheus_client.multiprocess import MultiProcessCollector
 
+from me_office.around import Around
 from me_office.logs.requests import QUIET, view_name
 
 log = logging.getLogger(__name__)
@@ -48,11 +49,11 @@ def note(view: str, method: str, status: int, took: float) -> None:
     seconds.labels(view or "none").observe(took)
 
 
-class Counted:
+class Counted(Around):
     """Count every request but those that machines make all the time."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
+        super().__init__(get_response)
         self.told = False
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
