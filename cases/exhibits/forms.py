@@ -268,6 +268,11 @@ class RedactionForm(OfficeForm):
         """Return what was drawn as rows; what they mean is decided with the photograph."""
         return read_entries(self.cleaned_data["regions"])
 
+    @property
+    def beside(self) -> dict[str, Any]:
+        """What was drawn."""
+        return {"entries": self.cleaned_data["regions"]}
+
 
 def read_entries(text: str) -> Any:
     """Return what a script or an address says of regions; raise ValidationError when garbled."""

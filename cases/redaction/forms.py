@@ -76,10 +76,11 @@ class MarkForm(OfficeForm):
         return read_entries(self.cleaned_data["marks"])
 
     @property
-    def keyed(self) -> list[dict[str, Any]]:
+    def beside(self) -> dict[str, Any]:
         """The places, each under a key that follows from the form's: sent again, they are these."""
         rows: list[dict[str, Any]] = self.cleaned_data[self.chosen_in]
-        return [{**row, "id": uuid5(self.record_id, str(at))} for at, row in enumerate(rows)]
+        keyed = [{**row, "id": uuid5(self.record_id, str(at))} for at, row in enumerate(rows)]
+        return {"entries": keyed}
 
 
 class FoundForm(MarkForm):

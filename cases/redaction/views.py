@@ -124,13 +124,7 @@ def _marked(
     request: StaffRequest, form: MarkForm | FoundForm, case_id: UUID, document_id: UUID
 ) -> list[RedactionMark] | None:
     """Mark the places that were sent, if any were."""
-    return submitted(
-        request, form,
-        lambda actor: preparing.mark(
-            actor, case_id=case_id, document_id=document_id,
-            entries=form.keyed, why=form.cleaned_data["why"],
-        ),
-    )  # fmt: skip
+    return submitted(request, form, preparing.mark, case_id=case_id, document_id=document_id)
 
 
 def _done_marking(
@@ -291,12 +285,8 @@ def ask_for_copy(request: StaffRequest, case_id: UUID, document_id: UUID) -> Htt
     case_for(request.user, REDACT, case_id)
     form = CopyForm(request.POST)
     asked = submitted(
-        request, form,
-        lambda actor: actions.request_redacted_document(
-            actor, case_id=case_id, document_id=document_id, record_id=form.record_id,
-            choice_sha256=form.cleaned_data["choice_sha256"],
-        ),
-    )  # fmt: skip
+        request, form, actions.request_redacted_document, case_id=case_id, document_id=document_id
+    )
     if asked is None:
         raise Refused("; ".join(str(one[0]) for one in form.errors.values()))
     page = reverse("redaction:document", kwargs={"case_id": case_id, "document_id": document_id})

@@ -286,6 +286,16 @@ class AddendumForm(OwnPasswordForm, RecordForm):
         """What the action takes as `entry`."""
         return {name: value for name, value in self.entry.items() if name != "rests_on"}
 
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The result that it deals with, by its key."""
+        return {"rests_on": chosen_result(self)}
+
+    @property
+    def given_reason(self) -> str:
+        """Why, as it is printed."""
+        return str(self.cleaned_data["why"])
+
 
 class ClosingForm(RecordForm):
     """Why a case is closed without a report, and who certifies."""

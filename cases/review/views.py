@@ -35,7 +35,6 @@ from cases.review.forms import (
     SignForm,
     SubmitForm,
     WithoutReviewForm,
-    chosen_result,
 )
 from cases.review.late import late_results, results_to_name
 from cases.review.outside import outside_reviews_of
@@ -139,19 +138,7 @@ def submit(request: StaffRequest, case_id: UUID) -> HttpResponse:
         reviewers=needs.reviewers_for(frame.case),
         auto_id="submit_%s",
     )
-    sent = submitted(
-        request,
-        form,
-        lambda actor: actions.submit_report(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            version=form.version,
-            note=form.cleaned_data["note"],
-            acknowledged=form.cleaned_data.get("acknowledged", []),
-            reviewer=form.cleaned_data["reviewer"],
-        ),
-    )
+    sent = submitted(request, form, actions.submit_report, case_id=case_id)
     if sent:
         return answer_done(
             request,
@@ -377,18 +364,7 @@ def addenda(request: StaffRequest, case_id: UUID) -> HttpResponse:
         results=results_to_name(case_id),
         initial={"rests_on": request.GET.get("result", "")},
     )
-    saved = submitted(
-        request,
-        form,
-        lambda actor: actions.add_addendum(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            entry=form.said,
-            rests_on=chosen_result(form),
-            reason=form.cleaned_data["why"],
-        ),
-    )
+    saved = submitted(request, form, actions.add_addendum, case_id=case_id)
     if saved:
         return answer_done(
             request,

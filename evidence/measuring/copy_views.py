@@ -47,17 +47,7 @@ def _ask(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRespo
     shown = photograph_of(frame.case, photograph_id)
     form = CopyForm(request.POST, measurements=queries.measurements_of(shown))
     asked = submitted(
-        request,
-        form,
-        lambda actor: actions.request_copy(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            photograph_id=photograph_id,
-            measurement_id=UUID(form.cleaned_data["measurement"]),
-            kind=form.cleaned_data["kind"],
-            with_line=form.cleaned_data["with_line"],
-        ),
+        request, form, actions.request_copy, case_id=case_id, photograph_id=photograph_id
     )
     if asked:
         return redirect(f"{back_to(case_id, photograph_id)}#copies")

@@ -43,8 +43,8 @@ class MeasureForm(OfficeForm):
         return picked
 
     @property
-    def reading(self) -> dict[str, Any]:
-        """What the action takes."""
+    def said(self) -> dict[str, Any]:
+        """What was picked, with the finding by its key."""
         entry = self.entry
         finding = UUID(entry["finding"]) if entry["finding"] else None
         return {**entry["measured"], "finding_id": finding, "note": entry["note"]}
@@ -69,7 +69,12 @@ class UseForm(OfficeForm):
         self.fields["versions"].initial = json.dumps(self.versions)
 
     @property
-    def finding_version(self) -> int:
+    def beside(self) -> dict[str, Any]:
+        """The finding by its key."""
+        return {"finding_id": UUID(self.cleaned_data["finding"])}
+
+    @property
+    def version(self) -> int:
         """The chosen finding's version as the person read it."""
         try:
             read = read_json(self.cleaned_data.get("versions") or "{}")
@@ -103,3 +108,8 @@ class CopyForm(OfficeForm):
         super().__init__(*args, **{"auto_id": "id_copy_%s", **kwargs})
         choices = [(str(each.pk), f"{each}: {each.short_words}") for each in measurements]
         choose_from(self, "measurement", choices)
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The measurement by its key."""
+        return {"measurement_id": UUID(self.cleaned_data["measurement"])}

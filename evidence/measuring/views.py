@@ -52,15 +52,7 @@ def measure(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRe
     findings = findings_to_link(frame.case)
     form = MeasureForm(request.POST or None, findings=findings)
     kept = submitted(
-        request,
-        form,
-        lambda actor: actions.measure_photograph(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            photograph_id=photograph_id,
-            entry=form.reading,
-        ),
+        request, form, actions.measure_photograph, case_id=case_id, photograph_id=photograph_id
     )
     if kept:
         messages.success(request, f"{kept} saved: {kept.words}.")
@@ -155,17 +147,7 @@ def use(request: StaffRequest, case_id: UUID, measurement_id: UUID) -> HttpRespo
     form = UseForm(request.POST or None, findings=findings, initial=start)
     back = back_to(case_id, measurement.photograph_id)
     done = submitted(
-        request,
-        form,
-        lambda actor: actions.use_measurement(
-            actor,
-            case_id=case_id,
-            measurement_id=measurement_id,
-            record_id=form.record_id,
-            finding_id=UUID(form.cleaned_data["finding"]),
-            version=form.finding_version,
-            dimension=form.cleaned_data["dimension"],
-        ),
+        request, form, actions.use_measurement, case_id=case_id, measurement_id=measurement_id
     )
     if done:
         number = measurement.photograph.number

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
@@ -58,6 +59,11 @@ class LinkForm(OfficeForm):
     def __init__(self, *args: Any, findings: Any = (), **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "id_link_%s", **kwargs})
         choose_from(self, "finding", [("", "Choose a finding"), *finding_choices(findings)])
+
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The finding by its key."""
+        return {"finding_id": UUID(self.cleaned_data["finding"])}
 
 
 class OutlineForm(OfficeForm):

@@ -90,6 +90,11 @@ class MovePartForm(OfficeForm):
         super().__init__(*args, **kwargs)
         record_field(self, "kit").queryset = kits
 
+    @property
+    def beside(self) -> dict[str, Any]:
+        """The kit by its key."""
+        return {"kit_id": self.cleaned_data["kit"].pk}
+
 
 class TakePartOutForm(HandOver, OfficeForm):
     """The seal and the first transfer of a part that was never in its kit."""

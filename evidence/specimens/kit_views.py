@@ -49,19 +49,7 @@ def move_part(request: StaffRequest, case_id: UUID, specimen_id: UUID) -> HttpRe
     shown = queries.part_of(frame.case, specimen_id)
     kits = queries.other_kits(shown)
     form = MovePartForm(request.POST or None, record=shown, kits=kits)
-    done = submitted(
-        request,
-        form,
-        lambda actor: actions.move_part(
-            actor,
-            case_id=case_id,
-            specimen_id=specimen_id,
-            version=form.version,
-            kit_id=form.cleaned_data["kit"].pk,
-            label=form.cleaned_data["label"],
-            reason=form.given_reason,
-        ),
-    )
+    done = submitted(request, form, actions.move_part, case_id=case_id, specimen_id=specimen_id)
     if done:
         number, kit = done.item.number, form.cleaned_data["kit"].item.number
         messages.success(request, f"Item {number} is recorded in item {kit}.")

@@ -52,19 +52,7 @@ def redact(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRes
     form.fields["version"].initial = standing.version if standing else 0
     # What is hidden now is where drawing goes on from, so that nothing is shown by mistake.
     form.fields["regions"].initial = json.dumps(standing.regions) if standing else ""
-    asked = submitted(
-        request,
-        form,
-        lambda actor: redacting.ask(
-            actor,
-            case_id=case_id,
-            photograph_id=photograph_id,
-            record_id=form.record_id,
-            version=form.version,
-            entries=form.cleaned_data["regions"],
-            reason=form.given_reason,
-        ),
-    )
+    asked = submitted(request, form, redacting.ask, case_id=case_id, photograph_id=photograph_id)
     if asked:
         messages.info(request, f"The redacted copy of photograph {shown.number} is being made.")
         if asked_for is not None:

@@ -31,15 +31,7 @@ def link(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRespo
     frame = case_frame(request.user, case_id, current=PICTURE)
     form = LinkForm(request.POST, findings=queries.findings_to_link(frame.case))
     saved = submitted(
-        request,
-        form,
-        lambda actor: actions.link_finding(
-            actor,
-            case_id=case_id,
-            record_id=form.record_id,
-            photograph_id=photograph_id,
-            finding_id=UUID(form.cleaned_data["finding"]),
-        ),
+        request, form, actions.link_finding, case_id=case_id, photograph_id=photograph_id
     )
     if saved:
         return redirect(_page(case_id, photograph_id))
