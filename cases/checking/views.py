@@ -16,9 +16,11 @@ from cases.access import Act, case_for, may
 from cases.checking import actions, queries
 from cases.checking.addresses import check_url, page_of, place_url
 from cases.checking.forms import AnswerForm, SetAsideForm
+from cases.checking.models import CheckAnswer, CheckSetAside
 from cases.checking.rules import Alarm, Answered, Outcome, allowed_answers
 from cases.course import case_frame
-from evidence.items.pages import withdrawing
+from cases.models import CaseRecord
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
@@ -148,19 +150,11 @@ def answer(request: StaffRequest, case_id: UUID, key: str) -> HttpResponse:
     return answer_form(request, "checking/answer.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_answer(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+@withdraws(STEP, Act.ANSWER_CHECKS, queries.one_answer, actions.withdraw_answer)
+def withdraw_answer(shown: CheckAnswer) -> Withdrawal:
     """Take back what was said of a check."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.ANSWER_CHECKS)
-    shown = queries.one_answer(frame.case, record_id)
-    return withdrawing(
-        request, frame, shown, actions.withdraw_answer,
-        title="Take the answer back",
-        sentence=f"{shown.words} The check is asked again, in the list and before review.",
-        act="Take the answer back",
-        back=_checks_page(case_id),
-        record_id=record_id,
-    )  # fmt: skip
+    says = f"{shown.words} The check is asked again, in the list and before review."
+    return _taken_back(shown, "Take the answer back", says)
 
 
 @require_http_methods(["GET", "POST"])
@@ -181,16 +175,12 @@ def set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "checking/set_aside.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def point_out_again(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+@withdraws(STEP, Act.ANSWER_CHECKS, queries.one_set_aside, actions.point_out_check_again)
+def point_out_again(shown: CheckSetAside) -> Withdrawal:
     """Take back that something was set aside."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.ANSWER_CHECKS)
-    shown = queries.one_set_aside(frame.case, record_id)
-    return withdrawing(
-        request, frame, shown, actions.point_out_check_again,
-        title="Point it out again",
-        sentence=f"{shown.words} As long as both places say this, it will be pointed out.",
-        act="Point it out again",
-        back=_checks_page(case_id),
-        record_id=record_id,
-    )  # fmt: skip
+    says = f"{shown.words} As long as both places say this, it will be pointed out."
+    return _taken_back(shown, "Point it out again", says)
+
+
+def _taken_back(shown: CaseRecord, words: str, sentence: str) -> Withdrawal:
+    return Withdrawal(words, sentence, words, back=_checks_page(shown.case_id))

@@ -36,7 +36,7 @@ from cases.redaction.forms import (
 )
 from cases.redaction.models import DocumentRedaction, RedactionMark
 from cases.redaction.sources import sources_in
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
@@ -343,23 +343,19 @@ def leave_elsewhere(request: StaffRequest, case_id: UUID, copy_id: UUID) -> Http
     return answer_form(request, "redaction/leave.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_document(request: StaffRequest, case_id: UUID, document_id: UUID) -> HttpResponse:
+@withdraws(STEP, REDACT, queries.document_of, actions.void_document_redaction)
+def withdraw_document(shown: DocumentRedaction) -> Withdrawal:
     """Withdraw the redaction of a document."""
-    frame = case_frame(request.user, case_id, current=STEP, act=REDACT)
-    shown = queries.document_of(frame.case, document_id)
-    return withdrawing(
-        request, frame, shown, actions.void_document_redaction,
-        title=f"Withdraw the redaction of {shown.name}",
-        sentence="Its marks and copies are no longer offered where documents are sent. They stay "
-        "in the history.",
-        act="Withdraw the redaction",
-        back=reverse("redaction:documents", kwargs={"case_id": case_id}),
+    return Withdrawal(
+        f"Withdraw the redaction of {shown.name}",
+        "Its marks and copies are no longer offered where documents are sent. They stay in the "
+        "history.",
+        "Withdraw the redaction",
+        back=reverse("redaction:documents", kwargs={"case_id": shown.case_id}),
         done="The redaction is withdrawn.",
         caution="From now on nothing here says that parts of the document are to be hidden.",
         form_class=WithdrawDocumentForm,
-        document_id=document_id,
-    )  # fmt: skip
+    )
 
 
 @require_GET

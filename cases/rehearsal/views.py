@@ -19,7 +19,7 @@ from cases.rehearsal import actions, asking, queries
 from cases.rehearsal.forms import MarkForm, QuestionForm
 from cases.rehearsal.models import OwnQuestion
 from cases.rehearsal.rules import Standing
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Invalid
 from me_office.shell.forms import answer_done, answer_form, submitted
@@ -120,29 +120,25 @@ def change_question(request: StaffRequest, case_id: UUID, question_id: UUID) -> 
     )
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_question(request: StaffRequest, case_id: UUID, question_id: UUID) -> HttpResponse:
-    """Withdraw an own question, with the reason."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.REHEARSE)
-    question, shown, _ = _own(frame.case, question_id)
-    return withdrawing(
-        request, frame, question, actions.withdraw_own_question,
-        title="Withdraw this question",
-        sentence="It is no longer asked. It stays among the work notes of the office.",
-        act="Withdraw the question",
-        back=_page_of(case_id, shown.pk, question.exhibit_id),
-        done="The question is withdrawn.",
-        form_class=ReasonForm,
-        question_id=question_id,
-    )  # fmt: skip
-
-
 def _own(case: Case, question_id: UUID) -> tuple[OwnQuestion, ExhibitSet, Exhibit | None]:
     question = queries.own_question_of(case, question_id)
     shown = set_of(case, question.exhibit_set_id)
     if question.exhibit_id is None:
         return question, shown, None
     return question, shown, exhibit_of(case, shown.pk, question.exhibit_id)
+
+
+@withdraws(STEP, Act.REHEARSE, lambda case, key: _own(case, key)[0], actions.withdraw_own_question)
+def withdraw_question(question: OwnQuestion) -> Withdrawal:
+    """Withdraw an own question, with the reason."""
+    return Withdrawal(
+        "Withdraw this question",
+        "It is no longer asked. It stays among the work notes of the office.",
+        "Withdraw the question",
+        back=_page_of(question.case_id, question.exhibit_set_id, question.exhibit_id),
+        done="The question is withdrawn.",
+        form_class=ReasonForm,
+    )
 
 
 def _page_of(case_id: UUID, set_id: UUID, exhibit_id: UUID | None) -> str:

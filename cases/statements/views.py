@@ -27,7 +27,7 @@ from cases.statements.compared import side_by_side
 from cases.statements.forms import NewStatementForm, PassageForm, StatementForm
 from cases.statements.models import Statement, StatementPage, StatementPassage
 from cases.statements.rules import Line
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.jobs.forms import tried_again
@@ -105,22 +105,18 @@ def change_statement(request: StaffRequest, case_id: UUID, statement_id: UUID) -
     return answer_form(request, "statements/change.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_statement(request: StaffRequest, case_id: UUID, statement_id: UUID) -> HttpResponse:
+@withdraws(STEP, KEEP, queries.statement_of, actions.void_statement)
+def withdraw_statement(shown: Statement) -> Withdrawal:
     """Withdraw a statement."""
-    frame = case_frame(request.user, case_id, current=STEP, act=KEEP)
-    shown = queries.statement_of(frame.case, statement_id)
-    return withdrawing(
-        request, frame, shown, actions.void_statement,
-        title="Withdraw an earlier statement",
-        sentence=f"{shown} and the passages marked in it are no longer shown. The file, the "
-        "passages and your reason stay in the history.",
-        act="Withdraw the statement",
+    return Withdrawal(
+        "Withdraw an earlier statement",
+        f"{shown} and the passages marked in it are no longer shown. The file, the passages and "
+        "your reason stay in the history.",
+        "Withdraw the statement",
         back=_page_of(shown),
-        then=reverse("statements:statements", kwargs={"case_id": case_id}),
+        then=reverse("statements:statements", kwargs={"case_id": shown.case_id}),
         done="The statement is withdrawn.",
-        statement_id=statement_id,
-    )  # fmt: skip
+    )
 
 
 @require_POST
@@ -240,21 +236,17 @@ def link_passage(request: StaffRequest, case_id: UUID, passage_id: UUID) -> Http
     return answer_form(request, "statements/link.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_passage(request: StaffRequest, case_id: UUID, passage_id: UUID) -> HttpResponse:
+@withdraws(STEP, KEEP, queries.passage_of, actions.void_passage)
+def withdraw_passage(passage: StatementPassage) -> Withdrawal:
     """Withdraw a passage that was marked by mistake."""
-    frame = case_frame(request.user, case_id, current=STEP, act=KEEP)
-    passage = queries.passage_of(frame.case, passage_id)
-    return withdrawing(
-        request, frame, passage, actions.void_passage,
-        title="Withdraw a marked passage",
-        sentence=f"Lines {passage.place} of {passage.statement} are no longer marked. The "
-        "statement stays as it is.",
-        act="Withdraw the passage",
+    return Withdrawal(
+        "Withdraw a marked passage",
+        f"Lines {passage.place} of {passage.statement} are no longer marked. The statement stays "
+        "as it is.",
+        "Withdraw the passage",
         back=_page_of(passage.statement, passage.from_page),
         done="The passage is withdrawn.",
-        passage_id=passage_id,
-    )  # fmt: skip
+    )
 
 
 @require_GET

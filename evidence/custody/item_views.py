@@ -17,7 +17,7 @@ from cases.access import Act
 from cases.course import case_frame
 from cases.models import Case
 from evidence.custody.queries import custody_of
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import RecordForm, answer_form, submitted
 
@@ -85,18 +85,10 @@ def correcting(
 def withdrawal(kind: ItemKind) -> Callable[..., HttpResponse]:
     """Return the view on which such an item is withdrawn; seals and transfers stay on record."""
 
-    @require_http_methods(["GET", "POST"])
-    def withdraw(request: StaffRequest, case_id: UUID, **key: Any) -> HttpResponse:
-        frame = case_frame(request.user, case_id, current=STEP, act=kind.act)
-        record = kind.one(frame.case, key[kind.key])
-        return withdrawing(
-            request, frame, record, kind.withdraw,
-            title=f"Withdraw item {record.item.number}",
-            sentence=kind.withdrawn(record),
-            act=kind.button,
-            back=reverse(kind.page, kwargs={"case_id": case_id}),
-            done=f"Item {record.item.number} withdrawn.",
-            **key,
-        )  # fmt: skip
+    @withdraws(STEP, kind.act, kind.one, kind.withdraw)
+    def withdraw(record: Any) -> Withdrawal:
+        number, back = record.item.number, reverse(kind.page, kwargs={"case_id": record.case_id})
+        title, done = f"Withdraw item {number}", f"Item {number} withdrawn."
+        return Withdrawal(title, kind.withdrawn(record), kind.button, back, done)
 
     return withdraw

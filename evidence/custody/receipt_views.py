@@ -15,10 +15,11 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence.custody import handing, receipts
+from evidence.custody.models import AgencyReceipt
 from evidence.custody.printing import described, print_receipt, seal_words, what_it_is
 from evidence.custody.queries import custody_by_item
 from evidence.custody.receipt_forms import HandToAgencyForm
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_form, submitted
@@ -76,19 +77,15 @@ def receipt_pdf(request: StaffRequest, case_id: UUID, receipt_id: UUID) -> HttpR
     return answer
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_receipt(request: StaffRequest, case_id: UUID, receipt_id: UUID) -> HttpResponse:
+@withdraws(STEP, Act.TRANSFER_ITEM, receipts.receipt_of, handing.void_receipt)
+def withdraw_receipt(shown: AgencyReceipt) -> Withdrawal:
     """Withdraw a receipt for what was not handed over."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
-    shown = receipts.receipt_of(frame.case, receipt_id)
-    keys = {"case_id": case_id, "receipt_id": receipt_id}
-    return withdrawing(
-        request, frame, shown, handing.void_receipt,
-        title=f"Withdraw receipt {shown.number}",
-        sentence=f"Receipt {shown.number} to {shown.agency} will no longer count, and the "
-        "items are again with whoever held them before. The receipt and its transfers stay on "
-        "record as withdrawn. If an item came back, do not withdraw: record its return.",
-        act="Withdraw it",
+    keys = {"case_id": shown.case_id, "receipt_id": shown.pk}
+    return Withdrawal(
+        f"Withdraw receipt {shown.number}",
+        f"Receipt {shown.number} to {shown.agency} will no longer count, and the items are again "
+        "with whoever held them before. The receipt and its transfers stay on record as withdrawn. "
+        "If an item came back, do not withdraw: record its return.",
+        "Withdraw it",
         back=reverse("custody:receipt", kwargs=keys),
-        receipt_id=receipt_id,
-    )  # fmt: skip
+    )

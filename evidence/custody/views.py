@@ -22,7 +22,7 @@ from evidence.custody.forms import BreakSealForm, SealForm, TransferForm
 from evidence.custody.queries import ItemCustody
 from evidence.custody.receipts import receipts_of
 from evidence.items.models import Item
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdrawing
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
 
@@ -202,12 +202,10 @@ def withdraw_entry(request: StaffRequest, case_id: UUID, entry: str, **key: Any)
     of = ENTRIES[entry]
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
     shown = of.one(frame.case, key[f"{entry}_id"])
+    back = _item_url(frame, shown.item_id)
     return withdrawing(
         request, frame, shown, of.withdraw,
-        title=of.title(shown),
-        sentence=of.sentence(shown),
-        act="Withdraw it",
-        back=_item_url(frame, shown.item_id),
+        Withdrawal(of.title(shown), of.sentence(shown), "Withdraw it", back=back),
         **key,
     )  # fmt: skip
 

@@ -14,9 +14,10 @@ from django.views.decorators.vary import vary_on_headers
 from cases.access import Act, case_for, may
 from cases.course import case_frame
 from evidence.gaps import actions, queries
+from evidence.gaps.models import SetAside
 from evidence.gaps.queries import missing_in_log
 from evidence.items.forms import WithdrawForm
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, is_part, submitted
 
@@ -77,17 +78,13 @@ def missing(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "gaps/_missing.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def point_out_again(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+@withdraws(STEP, Act.PHOTOGRAPH, queries.one_set_aside, actions.point_out_again)
+def point_out_again(shown: SetAside) -> Withdrawal:
     """Take back that something was set aside."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
-    shown = queries.one_set_aside(frame.case, record_id)
-    return withdrawing(
-        request, frame, shown, actions.point_out_again,
-        title="Point it out again",
-        sentence=f"{shown.words} As long as this is the case, it will be pointed out in "
-        "the log and before review.",
-        act="Point it out again",
-        back=reverse("gaps:all", kwargs={"case_id": case_id}),
-        record_id=record_id,
-    )  # fmt: skip
+    return Withdrawal(
+        "Point it out again",
+        f"{shown.words} As long as this is the case, it will be pointed out in the log and before "
+        "review.",
+        "Point it out again",
+        back=reverse("gaps:all", kwargs={"case_id": shown.case_id}),
+    )

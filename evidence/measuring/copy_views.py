@@ -11,9 +11,10 @@ from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
-from evidence.items.pages import withdrawing_numbered
+from evidence.items.pages import Withdrawal, of_numbered, withdraws
 from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm
+from evidence.measuring.models import DerivedCopy
 from evidence.measuring.views import STEP, back_to, copies_context, page_of
 from evidence.photographs.queries import findings_to_link, photograph_of
 from evidence.store.serving import hand_over
@@ -78,15 +79,12 @@ def copy_file(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpRespon
     )  # fmt: skip
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_copy(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpResponse:
+@withdraws(STEP, Act.PHOTOGRAPH, queries.copy_of, actions.void_copy)
+def withdraw_copy(copy: DerivedCopy) -> Withdrawal:
     """Withdraw a derived copy."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
-    copy = queries.copy_of(frame.case, copy_id)
-    return withdrawing_numbered(
-        request, frame, copy, actions.void_copy, "copy",
-        sentence=f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays "
-        "in the store, and the history keeps it.",
-        back=back_to(case_id, copy.photograph_id),
-        copy_id=copy_id,
-    )  # fmt: skip
+    says = (
+        f"Copy {copy.number} ({copy.kind}) will no longer be offered. Its file stays in the store, "
+        "and the history keeps it."
+    )
+    back = back_to(copy.case_id, copy.photograph_id)
+    return of_numbered("copy", copy.number, says, back=back)

@@ -15,10 +15,11 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence import store
-from evidence.items.pages import withdrawing_numbered
+from evidence.items.pages import Withdrawal, of_numbered, withdraws
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
+from evidence.measuring.models import Measurement
 from evidence.photographs.models import Photograph
 from evidence.photographs.queries import finding_of, findings_to_link, photograph_of
 from findings.calculations.photo_measurement import MeasureKind
@@ -163,16 +164,12 @@ def back_to(case_id: UUID, photograph_id: UUID) -> str:
     return reverse("measuring:measure", kwargs=keys)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw(request: StaffRequest, case_id: UUID, measurement_id: UUID) -> HttpResponse:
+@withdraws(STEP, Act.PHOTOGRAPH, queries.measurement_of, actions.void_measurement)
+def withdraw(measurement: Measurement) -> Withdrawal:
     """Withdraw a measurement."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.PHOTOGRAPH)
-    measurement = queries.measurement_of(frame.case, measurement_id)
-    return withdrawing_numbered(
-        request, frame, measurement, actions.void_measurement, "measurement",
-        sentence=f"Measurement {measurement.number} ({measurement.words}) will no longer "
-        "count. A finding that took its size from it keeps that size until it is changed.",
-        back=back_to(case_id, measurement.photograph_id),
-        says=False,
-        measurement_id=measurement_id,
-    )  # fmt: skip
+    sentence = (
+        f"Measurement {measurement.number} ({measurement.words}) will no longer count. A finding "
+        "that took its size from it keeps that size until it is changed."
+    )
+    back = back_to(measurement.case_id, measurement.photograph_id)
+    return of_numbered("measurement", measurement.number, sentence, back=back, says=False)

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from evidence.items.pages import withdrawing_numbered
+from evidence.items.pages import Withdrawal, of_numbered, withdraws
 from evidence.results import actions, queries
 from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
@@ -123,16 +123,13 @@ def result(request: StaffRequest, case_id: UUID, result_id: UUID) -> HttpRespons
     return render(request, "results/result.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw(request: StaffRequest, case_id: UUID, result_id: UUID) -> HttpResponse:
+@withdraws(STEP, Act.RECORD_RESULT, queries.result_of, actions.withdraw_result, key="record_id")
+def withdraw(shown: Result) -> Withdrawal:
     """Withdraw a result that was entered by mistake."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.RECORD_RESULT)
-    shown = queries.result_of(frame.case, result_id)
-    return withdrawing_numbered(
-        request, frame, shown, actions.withdraw_result, "result",
-        sentence=f"Result {shown.number} will no longer count in this case. It stays readable "
-        "with your reason, and its number is not used again.",
-        back=reverse("results:one", kwargs={"case_id": case_id, "result_id": result_id}),
-        then=reverse("results:all", kwargs={"case_id": case_id}),
-        record_id=result_id,
-    )  # fmt: skip
+    says = (
+        f"Result {shown.number} will no longer count in this case. It stays readable with your "
+        "reason, and its number is not used again."
+    )
+    back = reverse("results:one", kwargs={"case_id": shown.case_id, "result_id": shown.pk})
+    then = reverse("results:all", kwargs={"case_id": shown.case_id})
+    return of_numbered("result", shown.number, says, back=back, then=then)

@@ -19,7 +19,7 @@ from cases.exhibits.forms import AddForm, ComposeForm, ExhibitForm, FilterForm, 
 from cases.exhibits.models import Exhibit
 from cases.exhibits.presenting import drawn_marks
 from cases.exhibits.views.sets import PREPARE, STEP
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
 from findings.words.plain import plain_words_for
 from me_office.accounts.requests import StaffRequest
@@ -162,19 +162,16 @@ def _one(request: StaffRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, A
     }
 
 
-@require_http_methods(["GET", "POST"])
-def remove(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID) -> HttpResponse:
+@withdraws(STEP, PREPARE, queries.exhibit_of, actions.remove_exhibit)
+def remove(shown: Exhibit) -> Withdrawal:
     """Take an exhibit out of its set."""
-    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
-    shown = queries.exhibit_of(frame.case, set_id, exhibit_id)
-    return withdrawing(
-        request, frame, shown, actions.remove_exhibit,
-        title=f"Remove exhibit {shown.number}",
-        sentence=f"Exhibit {shown.number} is no longer in this set. What it shows stays in the "
-        "photograph log, and the history shows that it was an exhibit.",
-        act="Remove the exhibit",
-        back=reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
+    keys = {"case_id": shown.case_id, "set_id": shown.exhibit_set_id}
+    return Withdrawal(
+        f"Remove exhibit {shown.number}",
+        f"Exhibit {shown.number} is no longer in this set. What it shows stays in the photograph "
+        "log, and the history shows that it was an exhibit.",
+        "Remove the exhibit",
+        back=reverse("exhibits:set", kwargs=keys),
         done=f"{shown} is removed from the set.",
         form_class=ReasonForm,
-        exhibit_id=exhibit_id,
-    )  # fmt: skip
+    )

@@ -5,15 +5,15 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
 from cases.access import Act, case_for
-from cases.course import case_frame
 from cases.exhibits import actions, queries
 from cases.exhibits.forms import MarkForm, ReasonForm
+from cases.exhibits.models import CourtMark
+from cases.exhibits.views.rulings import page_of
 from cases.exhibits.views.sets import STEP
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import submitted
 
@@ -31,22 +31,15 @@ def keep_mark(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UU
     return HttpResponse(said, status=status, content_type="text/plain; charset=utf-8")
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_mark(
-    request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID, mark_id: UUID
-) -> HttpResponse:
+@withdraws(STEP, Act.KEEP_COURT_MARK, queries.mark_of, actions.void_court_mark)
+def withdraw_mark(mark: CourtMark) -> Withdrawal:
     """Withdraw a mark that was kept by mistake."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.KEEP_COURT_MARK)
-    mark = queries.mark_of(frame.case, set_id, exhibit_id, mark_id)
-    keys = {"case_id": case_id, "set_id": set_id, "exhibit_id": exhibit_id}
-    return withdrawing(
-        request, frame, mark, actions.void_court_mark,
-        title="Withdraw the mark",
-        sentence=f"{mark}, on exhibit {mark.exhibit.number}, is no longer listed. The history "
-        "shows what was drawn.",
-        act="Withdraw the mark",
-        back=reverse("exhibits:exhibit", kwargs=keys),
+    return Withdrawal(
+        "Withdraw the mark",
+        f"{mark}, on exhibit {mark.exhibit.number}, is no longer listed. The history shows what "
+        "was drawn.",
+        "Withdraw the mark",
+        back=page_of(mark.exhibit),
         done="The mark is withdrawn.",
         form_class=ReasonForm,
-        mark_id=mark_id,
-    )  # fmt: skip
+    )

@@ -24,8 +24,9 @@ from cases.court.models import RecordsRequest
 from cases.court.queries import requests_of
 from cases.exhibits import actions, queries, redacting
 from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
+from cases.exhibits.models import Redaction
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from evidence.photographs.queries import photograph_of
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
@@ -106,24 +107,20 @@ def retry(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpRespons
     return redirect(f"{page}#redactions")
 
 
-@require_http_methods(["GET", "POST"])
-def take_back(request: StaffRequest, case_id: UUID, redaction_id: UUID) -> HttpResponse:
+@withdraws(STEP, PREPARE, queries.redaction_of, actions.void_redaction)
+def take_back(shown: Redaction) -> Withdrawal:
     """Take a redaction back."""
-    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
-    shown = queries.redaction_of(frame.case, redaction_id)
     number = shown.photograph.number
-    return withdrawing(
-        request, frame, shown, actions.void_redaction,
-        title=f"Withdraw the redaction of photograph {number}",
-        sentence="From now on, exhibits show the photograph in full, including what was "
-        "covered or blurred. The redacted copy stays in the store, and the log keeps both reasons.",
-        act="Withdraw the redaction",
-        back=reverse("exhibits:sets", kwargs={"case_id": case_id}),
+    return Withdrawal(
+        f"Withdraw the redaction of photograph {number}",
+        "From now on, exhibits show the photograph in full, including what was covered or blurred. "
+        "The redacted copy stays in the store, and the log keeps both reasons.",
+        "Withdraw the redaction",
+        back=reverse("exhibits:sets", kwargs={"case_id": shown.case_id}),
         done=f"The redaction of photograph {number} is withdrawn.",
         caution="A court order may forbid showing what was hidden. Ask counsel if in doubt.",
         form_class=ReasonForm,
-        redaction_id=redaction_id,
-    )  # fmt: skip
+    )
 
 
 @require_safe

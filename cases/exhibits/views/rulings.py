@@ -11,9 +11,9 @@ from django.views.decorators.http import require_http_methods
 from cases.course import case_frame
 from cases.exhibits import actions, queries
 from cases.exhibits.forms import ReasonForm, RulingForm
-from cases.exhibits.models import Exhibit
+from cases.exhibits.models import Exhibit, ExhibitRuling
 from cases.exhibits.views.sets import PREPARE, STEP
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -27,9 +27,9 @@ def record(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID)
     saved = submitted(request, form, actions.record_ruling, case_id=case_id, exhibit_id=exhibit_id)
     if saved:
         return answer_done(
-            request, f"Recorded for exhibit {shown.number}: {saved.words}.", _page_of(shown)
+            request, f"Recorded for exhibit {shown.number}: {saved.words}.", page_of(shown)
         )
-    context = {"frame": frame, "exhibit": shown, "back": _page_of(shown)}
+    context = {"frame": frame, "exhibit": shown, "back": page_of(shown)}
     return answer_form(request, "exhibits/ruling.html", context, form)
 
 
@@ -44,35 +44,32 @@ def change(request: StaffRequest, case_id: UUID, ruling_id: UUID) -> HttpRespons
         return answer_done(
             request,
             f"Corrected for exhibit {saved.exhibit.number}: {saved.words}.",
-            _page_of(ruling.exhibit),
+            page_of(ruling.exhibit),
         )
     context = {
         "frame": frame,
         "exhibit": ruling.exhibit,
         "ruling": ruling,
-        "back": _page_of(ruling.exhibit),
+        "back": page_of(ruling.exhibit),
     }
     return answer_form(request, "exhibits/ruling.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw(request: StaffRequest, case_id: UUID, ruling_id: UUID) -> HttpResponse:
+@withdraws(STEP, PREPARE, queries.ruling_of, actions.void_ruling)
+def withdraw(ruling: ExhibitRuling) -> Withdrawal:
     """Withdraw what should not have been recorded."""
-    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
-    ruling = queries.ruling_of(frame.case, ruling_id)
-    return withdrawing(
-        request, frame, ruling, actions.void_ruling,
-        title=f"Withdraw what was recorded for exhibit {ruling.exhibit.number}",
-        sentence=f"{ruling.words.capitalize()}, {ruling.on_day:%d %b %Y}: for an entry that should "
-        "not have been made. A later ruling is recorded beside it.",
-        act="Withdraw the entry",
-        back=_page_of(ruling.exhibit),
+    return Withdrawal(
+        f"Withdraw what was recorded for exhibit {ruling.exhibit.number}",
+        f"{ruling.words.capitalize()}, {ruling.on_day:%d %b %Y}: for an entry that should not have "
+        "been made. A later ruling is recorded beside it.",
+        "Withdraw the entry",
+        back=page_of(ruling.exhibit),
         done="The entry is withdrawn.",
         form_class=ReasonForm,
-        ruling_id=ruling_id,
-    )  # fmt: skip
+    )
 
 
-def _page_of(exhibit: Exhibit) -> str:
+def page_of(exhibit: Exhibit) -> str:
+    """Return the address of an exhibit's page."""
     keys = {"case_id": exhibit.case_id, "set_id": exhibit.exhibit_set_id, "exhibit_id": exhibit.pk}
     return reverse("exhibits:exhibit", kwargs=keys)

@@ -19,7 +19,7 @@ from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
 from cases.exhibits.rulings import Ruling
 from cases.models import Case
-from evidence.items.pages import withdrawing
+from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
@@ -97,23 +97,19 @@ def copy_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse
     return answer_form(request, "exhibits/set_form.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+@withdraws(STEP, PREPARE, queries.set_of, actions.void_exhibit_set)
+def withdraw_set(shown: ExhibitSet) -> Withdrawal:
     """Withdraw a set that is not to be shown."""
-    frame = case_frame(request.user, case_id, current=STEP, act=PREPARE)
-    shown = queries.set_of(frame.case, set_id)
-    return withdrawing(
-        request, frame, shown, actions.void_exhibit_set,
-        title=f"Withdraw {shown.title}",
-        sentence="The set is no longer listed and cannot be presented. Photographs "
-        "and redactions stay as they are; the history shows what the set held.",
-        act="Withdraw the set",
-        back=reverse("exhibits:set", kwargs={"case_id": case_id, "set_id": set_id}),
+    return Withdrawal(
+        f"Withdraw {shown.title}",
+        "The set is no longer listed and cannot be presented. Photographs and redactions stay as "
+        "they are; the history shows what the set held.",
+        "Withdraw the set",
+        back=reverse("exhibits:set", kwargs={"case_id": shown.case_id, "set_id": shown.pk}),
         done=f"Withdrawn: {shown.title}.",
-        then=reverse("exhibits:sets", kwargs={"case_id": case_id}),
+        then=reverse("exhibits:sets", kwargs={"case_id": shown.case_id}),
         form_class=ReasonForm,
-        set_id=set_id,
-    )  # fmt: skip
+    )
 
 
 @require_GET

@@ -178,10 +178,7 @@ def photograph_with_digest(case: Case, sha256: str) -> Photograph | None:
 def link_of(photograph: Photograph, link_id: UUID) -> PhotographFinding:
     """Return an active link of a photograph. Raises NotKnown."""
     link: PhotographFinding | None = (
-        PhotographFinding.objects.active()
-        .filter(photograph=photograph, pk=link_id)
-        .select_related("finding")
-        .first()
+        photograph.finding_links.active().filter(pk=link_id).select_related("finding").first()
     )
     return known(link, "link")
 

@@ -8,13 +8,15 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
 from cases.access import Act
 from cases.course import case_frame
-from evidence.items.pages import withdrawing
+from cases.models import Case
+from evidence.items.pages import Withdrawal, withdraws
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import LinkForm, OutlineForm, PhotographForm
+from evidence.photographs.models import PhotographFinding
 from evidence.photographs.views.photographs import PICTURE, one_photograph
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import submitted
@@ -66,20 +68,18 @@ def outline(
     return render(request, "evidence/photograph.html", context, status=status)
 
 
-@require_http_methods(["GET", "POST"])
-def unlink(
-    request: StaffRequest, case_id: UUID, photograph_id: UUID, link_id: UUID
-) -> HttpResponse:
+def _link(case: Case, photograph_id: UUID, link_id: UUID) -> PhotographFinding:
+    return queries.link_of(queries.photograph_of(case, photograph_id), link_id)
+
+
+@withdraws(PICTURE, Act.PHOTOGRAPH, _link, actions.unlink_finding)
+def unlink(linked: PhotographFinding) -> Withdrawal:
     """Withdraw the statement that a photograph shows a finding."""
-    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
-    shown = queries.photograph_of(frame.case, photograph_id)
-    linked = queries.link_of(shown, link_id)
-    return withdrawing(
-        request, frame, linked, actions.unlink_finding,
-        title=f"Photograph {shown.number} and finding {linked.finding.number}",
-        sentence=f"Photograph {shown.number} will no longer be shown with finding "
-        f"{linked.finding}. Both stay, and the history shows that they were linked.",
-        act="Remove the link",
-        back=_page(case_id, photograph_id),
-        link_id=link_id,
-    )  # fmt: skip
+    shown, finding = linked.photograph, linked.finding
+    return Withdrawal(
+        f"Photograph {shown.number} and finding {finding.number}",
+        f"Photograph {shown.number} will no longer be shown with finding {finding}. Both stay, and "
+        "the history shows that they were linked.",
+        "Remove the link",
+        back=_page(shown.case_id, shown.pk),
+    )

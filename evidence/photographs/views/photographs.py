@@ -16,7 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from evidence.custody.queries import custody_of
-from evidence.items.pages import withdrawing_numbered
+from evidence.items.pages import Withdrawal, of_numbered, withdraws
 from evidence.photographs import actions
 from evidence.photographs import queries as photograph_queries
 from evidence.photographs.forms import FindForm, LinkForm, OutlineForm, PhotographForm
@@ -200,20 +200,17 @@ def preview(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRe
     return render(request, "evidence/_picture.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+@withdraws(PICTURE, Act.PHOTOGRAPH, photograph_queries.photograph_of, actions.void_photograph)
+def withdraw_photograph(shown: Photograph) -> Withdrawal:
     """Withdraw a photograph; its file stays in the store."""
-    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
-    shown = photograph_queries.photograph_of(frame.case, photograph_id)
-    keys = {"case_id": case_id, "photograph_id": photograph_id}
-    return withdrawing_numbered(
-        request, frame, shown, actions.void_photograph, "photograph",
-        sentence=f"Photograph {shown.number} will no longer count in this case. Its number "
-        "is not used again, its file stays in the store, and the history keeps it.",
-        back=reverse("evidence:photograph", kwargs=keys),
-        then=reverse("evidence:photographs", kwargs={"case_id": case_id}),
-        photograph_id=photograph_id,
-    )  # fmt: skip
+    says = (
+        f"Photograph {shown.number} will no longer count in this case. Its number is not used "
+        "again, its file stays in the store, and the history keeps it."
+    )
+    keys = {"case_id": shown.case_id, "photograph_id": shown.pk}
+    back = reverse("evidence:photograph", kwargs=keys)
+    then = reverse("evidence:photographs", kwargs={"case_id": shown.case_id})
+    return of_numbered("photograph", shown.number, says, back=back, then=then)
 
 
 @require_GET

@@ -13,9 +13,11 @@ from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from evidence.items.pages import withdrawing
+from cases.models import Case
+from evidence.items.pages import Withdrawal, withdraws
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import SeriesForm
+from evidence.photographs.models import PhotographSeries, SeriesPhotograph
 from evidence.photographs.pointed_out import pointed_out
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import answer_form, submitted
@@ -81,35 +83,31 @@ def _proposals(request: StaffRequest, frame: CaseFrame) -> list[dict[str, object
     return offered
 
 
-@require_http_methods(["GET", "POST"])
-def take_from_series(request: StaffRequest, case_id: UUID, member_id: UUID) -> HttpResponse:
+@withdraws(PICTURE, Act.PHOTOGRAPH, queries.series_member, actions.take_from_series)
+def take_from_series(member: SeriesPhotograph) -> Withdrawal:
     """Take a photograph out of a series."""
-    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
-    member = queries.series_member(frame.case, member_id)
     number = member.photograph.number
-    return withdrawing(
-        request, frame, member, actions.take_from_series,
-        title=f"Photograph {number} and the series {member.series.title}",
-        sentence=f"Photograph {number} will no longer be shown with the series "
-        f"{member.series.title}. The photograph stays, and the history shows that it was there.",
-        act="Remove it from the series",
-        back=reverse("evidence:series", kwargs={"case_id": case_id}),
-        member_id=member_id,
-    )  # fmt: skip
+    return Withdrawal(
+        f"Photograph {number} and the series {member.series.title}",
+        f"Photograph {number} will no longer be shown with the series {member.series.title}. The "
+        "photograph stays, and the history shows that it was there.",
+        "Remove it from the series",
+        back=reverse("evidence:series", kwargs={"case_id": member.case_id}),
+    )
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_series(request: StaffRequest, case_id: UUID, series_id: UUID) -> HttpResponse:
+def _series(case: Case, series_id: UUID) -> PhotographSeries:
+    return queries.one_series(case, series_id).series
+
+
+@withdraws(PICTURE, Act.PHOTOGRAPH, _series, actions.void_series)
+def withdraw_series(series: PhotographSeries) -> Withdrawal:
     """Withdraw a series; its photographs stay."""
-    frame = case_frame(request.user, case_id, current=PICTURE, act=Act.PHOTOGRAPH)
-    series = queries.one_series(frame.case, series_id).series
-    return withdrawing(
-        request, frame, series, actions.void_series,
-        title=f"Withdraw the series {series.title}",
-        sentence=f"The photographs of {series.title} will no longer be shown together. "
-        "They stay in the log, and the history keeps the series.",
-        act="Withdraw the series",
-        back=reverse("evidence:series", kwargs={"case_id": case_id}),
+    return Withdrawal(
+        f"Withdraw the series {series.title}",
+        f"The photographs of {series.title} will no longer be shown together. They stay in the "
+        "log, and the history keeps the series.",
+        "Withdraw the series",
+        back=reverse("evidence:series", kwargs={"case_id": series.case_id}),
         done=f"Series {series.title} withdrawn.",
-        series_id=series_id,
-    )  # fmt: skip
+    )
