@@ -29,7 +29,6 @@ class FindPageForm(OfficeForm):
 class SeriesForm(RecordForm):
     """How the office numbers the pages of later answers."""
 
-    labels = {"prefix": "Before the number", "digits": "Digits"}
     of = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     @property
@@ -83,7 +82,6 @@ class DeliverForm(RecordForm):
         "although": "from a second person",
     }
     labels = {
-        "to_whom": "Delivered to",
         "method": "How",
         "ends_at": "The address opens until",
         "although": "Why it may go out although it has changed",
@@ -148,12 +146,7 @@ class WordingForm(RecordForm):
     """How the certificate of the records custodian reads."""
 
     rows = {"words": 16}
-    labels = {
-        "words": "Wording",
-        "law": "Law or rule that it follows",
-        "approved_by": "Approved by counsel",
-        "approved_on": "Approved on",
-    }
+    labels = {"words": "Wording", "law": "Law or rule that it follows"}
     edition = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     @property

@@ -52,17 +52,10 @@ class AppearanceForm(_AsksBefore):
     labels = {
         "kind": "Type",
         "witness": "Who goes",
-        "begins_at": "Begins",
         "expected_minutes": "Expected length",
-        "place": "Place",
-        "court": "Court",
-        "cause_number": "Cause number",
-        "called_by": "Called by",
         "counsel": "Counsel to speak to",
         "leave_at": "Leave at",
-        "travel": "Travel",
         "request": "Subpoena or request",
-        "exhibit_set": "Exhibit set",
     }
 
     class Meta:
@@ -110,7 +103,7 @@ class MoveForm(_AsksBefore):
     """Another time, and why."""
 
     rows = {"reason": 2}
-    labels = {"begins_at": "New time", "leave_at": "Leave at", "place": "Place"}
+    labels = {"begins_at": "New time", "leave_at": "Leave at"}
     reason = long_text("Reason", WHY_CHANGED)
 
     class Meta:

@@ -20,8 +20,7 @@ class LeaveForm(ChangedForm):
 
     wrong = staticmethod(wrong_in_leave)
     rows = {"reason": 2}
-    labels = {"person": "Who is away", "first_on": "First day", "last_on": "Last day",
-              "why": "Why"}  # fmt: skip
+    labels = {"person": "Who is away"}
 
     class Meta:
         model = Leave

@@ -27,7 +27,6 @@ class CertificationForm(RecordForm):
 
     rows = {"contributing": 2, "basis": 4}
     labels = {
-        "cause_a": "Immediate cause",
         "cause_b": "Due to, or as a consequence of",
         "cause_c": "Due to, or as a consequence of",
         "cause_d": "Due to, or as a consequence of",
@@ -35,7 +34,6 @@ class CertificationForm(RecordForm):
         "interval_b": "Onset to death",
         "interval_c": "Onset to death",
         "interval_d": "Onset to death",
-        "contributing": "Other significant conditions",
         "manner": "Manner of death",
         "basis": "What the opinion rests on",
         "death_on": "Date of death",
@@ -56,7 +54,6 @@ class CertificationForm(RecordForm):
         "injury_time": "Time of injury",
         "injury_at_words": "Date and time in words",
         "injury_place": "Place of injury",
-        "injury_at_work": "Injury at work",
         "injury_street": "Street and number",
         "injury_city": "City or town",
         "injury_state": "State",
@@ -64,7 +61,6 @@ class CertificationForm(RecordForm):
         "injury_how": "How the injury occurred",
         "transport_role": "Role, if a transportation injury",
         "transport_other": "Which other role",
-        "certifier_type": "Type of certifier",
         "certifier_license": "License number",
     }
     reason = long_text(
@@ -135,7 +131,6 @@ class ParticularsForm(RecordForm):
         "home_street": "Street and number",
         "home_apartment": "Apartment",
         "home_zip": "ZIP code",
-        "inside_city": "Inside city limits",
         "armed_forces": "Ever in US armed forces",
         "marital_status": "Marital status at time of death",
         "spouse": "Surviving spouse’s name",
@@ -149,7 +144,6 @@ class ParticularsForm(RecordForm):
         "pronouncer_license": "License number of the person who pronounced",
         "pronouncer_signed_on": "Signed by that person on",
         "filed_on": "Filed by the registrar on",
-        "state_file_number": "State file number",
     }
 
     class Meta:
@@ -186,12 +180,6 @@ class FollowUpForm(RecordForm):
     """One thing that the certificate waits for; that it came is entered later."""
 
     wrong = staticmethod(rules.wrong_in_follow_up)
-    labels = {
-        "awaited": "What is awaited",
-        "details": "Details",
-        "follow_up_on": "Follow-up date",
-        "came_on": "Came on",
-    }
 
     class Meta:
         model = FollowUp

@@ -15,7 +15,6 @@ from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_tex
 class AnswerForm(RecordForm):
     """What a person says of a check that is missing."""
 
-    labels = {"answer": "Answer", "why": "Reason"}
     rows = {"why": 3}
 
     class Meta:
@@ -46,11 +45,6 @@ class CheckForm(RecordForm):
     """A check that comes with the software, as the office asks it."""
 
     reason = forms.CharField(label="Reason for the change", max_length=500)
-    labels = {
-        "words": "What is asked",
-        "level": "How much it is needed",
-        "is_off": "Not asked in this office",
-    }
     rows = {"words": 2}
 
     class Meta:
@@ -65,11 +59,6 @@ class CheckForm(RecordForm):
 class OwnCheckForm(RecordForm):
     """A check of the office's own, which a person confirms in each case."""
 
-    labels = {
-        "words": "What is asked",
-        "level": "How much it is needed",
-        "applies": "When it is asked",
-    }
     rows = {"words": 2}
 
     class Meta:

@@ -77,9 +77,7 @@ class ClockChangeForm(RecordForm):
         "kind": "Type of paper",
         "on": "Dated or filed on",
         "effect": "What it does",
-        "new_due_on": "New due day",
         "days_left": "Days left",
-        "note": "Note",
     }
     upload = forms.FileField(
         label="The paper as a file",

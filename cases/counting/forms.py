@@ -24,21 +24,14 @@ class RuleForm(ChangedForm):
     wrong = staticmethod(rules.wrong_in_rule)
     rows = {"ways": 6, "paragraphs": 7, "reason": 2}
     labels = {
-        "name": "Name",
         "source": "Where the rule stands",
-        "calendar": "Calendar of holidays",
-        "counts_event_day": "The day of the event counts",
         "court_days_below": "Short periods count court days alone, below",
         "weekend": "A period may not end on",
         "forward": "An end after the event that falls on such a day",
         "backward": "An end before the event that falls on such a day",
-        "closed_as": "A day on which the court’s office is closed",
         "local_only_forward": "Holidays of the state count only for periods after an event",
         "ways": "What each way of service adds",
         "counts_hours": "The rule says how hours are counted",
-        "paragraphs": "Paragraphs",
-        "approved_by": "Approved by counsel",
-        "approved_on": "Approved on",
     }
     units = {"court_days_below": "days"}
 
@@ -60,14 +53,7 @@ class ClosureForm(ChangedForm):
     wrong = staticmethod(rules.wrong_in_closure)
     rows = {"reason": 2}
     buttons = ("kind",)
-    labels = {
-        "court": "Court",
-        "kind": "What it is",
-        "first_on": "First day",
-        "last_on": "Last day",
-        "why": "Why",
-        "source": "Order or document",
-    }
+    labels = {"kind": "What it is"}
 
     class Meta:
         model = CourtClosure

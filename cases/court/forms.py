@@ -57,15 +57,11 @@ class RequestForm(ChangedForm):
     labels = {
         "kind": "Type of request",
         "wants": "It asks for",
-        "asked_under": "Asked under",
-        "court": "Court",
-        "cause_number": "Cause number",
         "party": "Requesting party",
         "contact": "Send the answer to",
         "served_on": "Served or received on",
         "served_how": "How it was served",
         "served_on_whom": "Who took it",
-        "due_on": "Due on",
         "asks_for": "What is requested",
     }
 
@@ -261,7 +257,7 @@ class CounselForm(ChangedForm):
 
     rows = {"address": 3, "reason": 2}
     buttons = ("side",)
-    labels = {"side": "Their part", "name": "Name"}
+    labels = {"side": "Their part"}
 
     class Meta:
         model = Counsel
@@ -299,12 +295,7 @@ class DemandForm(ChangedForm):
     wrong = staticmethod(wrong_in_demand)
     rows = {"words": 4, "reason": 2}
     buttons = ("kind",)
-    labels = {
-        "kind": "What is demanded",
-        "title": "In short",
-        "words": "In the words of the request",
-        "page": "Page of the request",
-    }
+    labels = {"kind": "What is demanded"}
 
     class Meta:
         model = Demand
@@ -344,10 +335,6 @@ class AuthorityForm(ChangedForm):
         "who": "Requester",
         "person": "Person of this case",
         "name": "Name, where the case does not have the person",
-        "outcome": "Standing",
-        "how": "How it was checked",
-        "checked_on": "Checked on",
-        "checked_by": "Checked by",
     }
     needed = dict.fromkeys(("how", "checked_on", "checked_by"), "required once checked")
 
@@ -394,7 +381,6 @@ class FeeForm(ChangedForm):
     wrong = staticmethod(wrong_in_fee)
     rows = {"reason": 2}
     buttons = ("unit",)
-    labels = {"name": "What is charged", "unit": "Counted by", "because": "Law or order"}
 
     class Meta:
         model = FeeRule
@@ -410,7 +396,6 @@ class InvoiceForm(RecordForm):
     """An invoice: to whom, and how many of each thing."""
 
     rows = {"address": 3}
-    labels = {"billed_to": "Billed to", "pay_by": "To be paid by"}
 
     class Meta:
         model = Invoice
@@ -489,7 +474,6 @@ class ClosingForm(RecordForm):
 
     rows = {"words": 3}
     buttons = ("how",)
-    labels = {"how": "Answered by", "answered_on": "Answered on", "words": "What was done"}
 
     class Meta:
         model = Closing
@@ -507,13 +491,10 @@ class ReleaseForm(RecordForm):
     buttons = ("method", "answers")
     needed = {"still_due": "required for a part"}
     labels = {
-        "released_to": "Released to",
         "method": "How",
         "released_at": "When",
         "released_by": "By",
-        "note": "Note",
         "answers": "This packet holds",
-        "still_due": "Still to be sent",
     }
 
     class Meta:

@@ -94,7 +94,11 @@ class DecideForm(OfficeForm):
 class ReachForm(RecordForm):
     """Which records a demand reaches."""
 
-    labels = {"kind": "Records", "first": "From number", "last": "To number", "words": "What it is"}
+    labels = {
+        "kind": "Records",
+        "first": "From number",
+        "last": "To number",
+    }
     needed = {"words": "for something else"}
     of_case = forms.ModelChoiceField(
         rows_of(Case).none(), label="Of the case", required=False, empty_label=None
@@ -153,7 +157,7 @@ class ApartForm(RecordForm):
     """To whom something that was named by hand is handed, separate from the packet."""
 
     rows = {"reason": 2}
-    labels = {"apart_to": "Handed to", "apart_on": "Date", "apart_how": "How, and what exactly"}
+    labels = {"apart_on": "Date", "apart_how": "How, and what exactly"}
     reason = long_text("Reason for replacing it", "Kept permanently, in your name.")
 
     class Meta:
@@ -182,7 +186,7 @@ class StopForm(RecordForm):
     """What keeps answers of a case back."""
 
     buttons = ("kind",)
-    labels = {"kind": "What it is", "why": "Reason", "until": "Holds until"}
+    labels = {"kind": "What it is"}
     this_only = forms.BooleanField(label="For this request alone", required=False)
 
     class Meta:
@@ -209,8 +213,6 @@ class StopForm(RecordForm):
 class SettleForm(RecordForm):
     """Why a stop does not keep the answer back."""
 
-    labels = {"words": "Why the answer may go out", "on_word_of": "On whose word"}
-
     class Meta:
         model = StopSettled
         fields = ["words", "on_word_of"]
@@ -221,7 +223,7 @@ class AskForm(RecordForm):
     """A question to a named person."""
 
     rows = {"words": 3}
-    labels = {"asked_of": "Who looks", "words": "Question"}
+    labels = {"asked_of": "Who looks"}
 
     class Meta:
         model = LookAsked
@@ -264,13 +266,7 @@ class ApproveForm(RecordForm):
 class GroundForm(RecordForm):
     """A ground of the office's list."""
 
-    labels = {
-        "number": "Number",
-        "words": "In short",
-        "citation": "Law or order",
-        "approved_by": "Approved by counsel",
-        "approved_on": "Approved on",
-    }
+    labels = {"number": "Number"}
 
     class Meta:
         model = Ground

@@ -44,14 +44,7 @@ class OrderForm(ChangedForm):
     wrong = staticmethod(wrong_in_order)
     buttons = ("copies",)
     rows = {"who_may_see": 3, "note": 2, "reason": 2}
-    labels = {
-        "made_on": "Date of the order",
-        "who_may_see": "Who may see what is sent",
-        "until": "In force until",
-        "copies": "In the end, the copies",
-        "back_by": "To be returned or destroyed by",
-        "note": "Note",
-    }
+    labels = {"copies": "In the end, the copies", "back_by": "To be returned or destroyed by"}
 
     class Meta:
         model = ProtectiveOrder

@@ -15,7 +15,6 @@ class ShortKeyForm(RecordForm):
     """A short key and its text; shared where the person may keep those of the office."""
 
     rows = {"text": 4}
-    labels = {"key": "Short key", "text": "Text"}
     shared = forms.BooleanField(
         required=False,
         label="For everybody in the office",
@@ -42,8 +41,6 @@ class ShortKeyForm(RecordForm):
 
 class OfficeWordForm(RecordForm):
     """A word that the office spells so."""
-
-    labels = {"word": "Word"}
 
     class Meta:
         model = OfficeWord

@@ -26,12 +26,7 @@ from me_office.shell.json_text import read_json
 class SetForm(RecordForm):
     """What a set is called and what it is for."""
 
-    labels = {
-        "title": "Title",
-        "court": "Court",
-        "cause_number": "Cause number",
-        "request": "Request or subpoena it answers",
-    }
+    labels = {"request": "Request or subpoena it answers"}
 
     class Meta:
         model = ExhibitSet
@@ -56,11 +51,7 @@ class ExhibitForm(RecordForm):
     """An exhibit's number, caption and plain words."""
 
     rows = {"caption": 2, "plain_words": 3}
-    labels = {
-        "number": "Exhibit number",
-        "caption": "Caption",
-        "plain_words": "In plain words",
-    }
+    labels = {"plain_words": "In plain words"}
 
     class Meta:
         model = Exhibit
@@ -151,13 +142,7 @@ class RulingForm(ChangedForm):
 
     rows = {"ground": 2}
     needed = {"purpose": "for a limited purpose only"}
-    labels = {
-        "on_day": "Date",
-        "ruling": "Ruling",
-        "purpose": "Limited purpose",
-        "objected_by": "Objection by",
-        "ground": "Ground of the objection",
-    }
+    labels = {"on_day": "Date", "objected_by": "Objection by"}
 
     class Meta:
         model = ExhibitRuling

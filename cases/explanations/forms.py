@@ -12,7 +12,6 @@ class ExplanationForm(RecordForm):
     """An explanation in the office's own words."""
 
     reason = forms.CharField(label="Reason for the change", max_length=500)
-    labels = {"question": "Question", "words": "Answer", "source": "Source"}
     rows = {"words": 7}
 
     class Meta:

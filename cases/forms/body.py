@@ -32,16 +32,10 @@ class BodyReceiptForm(RecordForm):
 
     buttons = ("seal_state",)
     labels = {
-        "received_at": "Received at",
-        "received_by": "Received by",
-        "delivered_by": "Delivered by",
-        "received_from": "Received from",
         "tag_number": "Number on the body tag",
         "seal_state": "Seal of the bag",
-        "seal_number": "Seal number",
         "condition": "As received",
         "body_temp_c": "Body temperature",
-        "kept_at": "Kept at",
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -76,10 +70,8 @@ class DecedentForm(RecordForm):
         "working_name": "Working name, until the name is known",
         "born_on": "Date of birth",
         "age_years": "Age",
-        "hispanic_origin": "Hispanic origin",
         "hispanic_origin_other": "Which other origin",
         "race_words": "Tribe, or which other race",
-        "also_known_as": "Also known as",
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

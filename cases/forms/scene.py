@@ -37,7 +37,6 @@ class SceneForm(RecordForm):
         "arrived_at": "Arrived",
         "left_at": "Left",
         "agencies": "Others at the scene",
-        "hazards": "Hazards",
         "address": "Address or place",
         "environment": "Surroundings as found",
         "position": "Position as found",
@@ -53,7 +52,6 @@ class SceneForm(RecordForm):
         "rigor_seen_at": "Felt at",
         "clothing": "Clothing as found, and its condition",
         "body_marks": "Marks on the body",
-        "narrative": "Narrative",
     }
 
 
@@ -69,7 +67,6 @@ class ReadingForm(RecordForm):
     labels = {
         "kind": "What was measured",
         "value_c": "Temperature",
-        "read_at": "Read at",
         "method": "Read with",
     }
 
@@ -98,7 +95,6 @@ class PlaceForm(RecordForm):
     buttons = ("kind",)
     rows = {"position_words": 2, "seen": 4}
     labels = {
-        "kind": "What it was",
         "address": "Address or place",
         "from_at": "The decedent was there from",
         "to_at": "Until",
@@ -108,7 +104,6 @@ class PlaceForm(RecordForm):
         "position_words": "Position in words",
         "lividity_where": "Lividity seen there",
         "agencies": "Others there",
-        "weather": "Weather and temperature",
         "seen": "What was seen there",
     }
 
@@ -135,11 +130,9 @@ class MedicationForm(RecordForm):
     labels = {
         "name": "Name on the label",
         "directions": "Directions on the label",
-        "dispensed_on": "Dispensed on",
         "quantity_dispensed": "Number dispensed",
         "quantity_found": "Number found",
         "where_found": "Where it was found",
-        "prescribed_to": "Prescribed to",
     }
 
 
@@ -162,7 +155,6 @@ class PersonForm(RecordForm):
         "phone": "Telephone",
         "statement": "What they said, in their words where you can",
         "notified_at": "Notified of the death at",
-        "notified_by": "Notified by",
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -183,7 +175,6 @@ class IdentificationForm(RecordForm):
     buttons = ("identity",)
     labels = {
         "identity": "Resulting identity",
-        "method": "Method",
         "made_by": "Identified by",
         "relation": "Relation to the decedent",
         "made_at": "Identified at",

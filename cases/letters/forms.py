@@ -17,15 +17,7 @@ class LetterForm(RecordForm):
     """A letter as a draft."""
 
     rows = {"address": 5, "body": 20, "enclosures": 2}
-    labels = {
-        "to_name": "Addressed to",
-        "address": "Address",
-        "dated_on": "Date of the letter",
-        "subject": "Subject",
-        "body": "Text",
-        "signer": "Signed by",
-        "enclosures": "Enclosed",
-    }
+    labels = {"enclosures": "Enclosed"}
 
     class Meta:
         model = Letter
@@ -44,7 +36,6 @@ class TemplateForm(RecordForm):
     """The office's words for a kind of letter; a change asks why."""
 
     rows = {"body": 18, "reason": 2}
-    labels = {"title": "Title", "subject": "Subject", "body": "Text"}
     reason = long_text("Reason", "Kept permanently with the edition, in your name.")
 
     class Meta:
@@ -77,13 +68,7 @@ class SendingForm(RecordForm):
     buttons = ("way",)
     rows = {"note": 2}
     needed = {"address": "required for fax and e-mail", "sent_at": "required unless by e-mail"}
-    labels = {
-        "way": "How",
-        "to_name": "To whom",
-        "address": "Fax number or e-mail address",
-        "sent_at": "When",
-        "note": "Note",
-    }
+    labels = {"address": "Fax number or e-mail address"}
     after = forms.UUIDField(required=False, widget=forms.HiddenInput)
 
     class Meta:

@@ -11,7 +11,7 @@ class DailyMailForm(RecordForm):
     """Whether what waits is mailed, and to which address."""
 
     needed = {"address": "required if it is to be sent"}
-    labels = {"wanted": "Send me what is waiting, once a day", "address": "Mail address"}
+    labels = {"wanted": "Send me what is waiting, once a day"}
 
     class Meta:
         model = DailyMail

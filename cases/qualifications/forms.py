@@ -20,13 +20,8 @@ class QualificationForm(RecordForm):
     needed = dict.fromkeys(("place", "number"), "required for a license")
     labels = {
         "kind": "Type",
-        "title": "Title",
-        "place": "State, board or institution",
-        "number": "Number",
         "from_year": "From (year)",
         "to_year": "To (year)",
-        "valid_until": "Valid until",
-        "note": "Note",
     }
 
     class Meta:
@@ -47,14 +42,7 @@ class TestifiedForm(RecordForm):
 
     wrong = staticmethod(wrong_in_testified)
     buttons = ("kind",)
-    labels = {
-        "kind": "Type",
-        "on_day": "Date",
-        "caption": "Name of the case",
-        "court": "Court",
-        "cause_number": "Cause number",
-        "called_by": "Called by",
-    }
+    labels = {"kind": "Type", "on_day": "Date"}
 
     class Meta:
         model = ListedTestimony

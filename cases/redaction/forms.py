@@ -173,8 +173,6 @@ class WithdrawDocumentForm(OfficeForm):
 class ReasonForm(ChangedForm):
     """A reason of the office's list."""
 
-    labels = {"number": "Code", "words": "Reason", "citation": "Citation"}
-
     class Meta:
         model = RedactionReason
         fields = ["number", "words", "citation"]

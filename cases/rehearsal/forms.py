@@ -13,7 +13,6 @@ class QuestionForm(RecordForm):
     """A question that is expected, with its answer."""
 
     rows = {"question": 2, "answer": 5}
-    labels = {"question": "Question", "answer": "Answer"}
 
     class Meta:
         model = OwnQuestion

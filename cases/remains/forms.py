@@ -52,7 +52,6 @@ class HoldForm(RecordForm):
         "kind": "Type of hold",
         "asked_by": "Requested by",
         "placed_at": "Since",
-        "why": "Why",
     }
 
     class Meta:
@@ -76,19 +75,12 @@ class ReleaseForm(_ChangedForm):
     }
     labels = {
         "authority": "Basis of authority",
-        "authorized_by": "Authorized by",
         "relation": "Relation or office",
         "authority_seen": "Documents shown",
         "tag_number": "Tag, as read on the body",
         "second_reader": "Read a second time by",
         "identity_remark": "Remark on identity",
-        "released_to": "Released to",
         "receiver_license": "License number",
-        "taken_by": "Taken by",
-        "identification_seen": "Identification seen",
-        "released_at": "Released at",
-        "released_by": "Released by",
-        "belongings": "Belongings",
         "belongings_given": "Given",
         "belongings_kept": "Kept by the office",
         "wrap": "Bag, wrap and seals",
@@ -128,12 +120,8 @@ class ReturnForm(_ChangedForm):
         "purpose": "Reason for the return",
         "authority": "Order or consent",
         "returned_at": "Received at",
-        "received_by": "Received by",
-        "delivered_by": "Delivered by",
-        "received_from": "Received from",
         "tag_number": "Number on the body tag",
         "condition": "As received",
-        "kept_at": "Kept at",
     }
 
     class Meta:
@@ -165,7 +153,6 @@ class CremationForm(RecordForm):
         "asked_at": "Requested at",
         "certifier": "Who certifies the death",
         "cause_words": "Cause of death on the certificate",
-        "note": "Note",
     }
 
     class Meta:
@@ -179,7 +166,7 @@ class DecisionForm(RecordForm):
     rows = {"why": 2}
     buttons = ("outcome",)
     begins_now = "decided_at"
-    labels = {"outcome": "Cremation is", "decided_at": "Decided at", "why": "Ground"}
+    labels = {"outcome": "Cremation is"}
 
     class Meta:
         model = CremationDecision
@@ -203,12 +190,8 @@ class DispositionForm(_ChangedForm):
     labels = {
         "method": "Method of disposition",
         "method_other": "Other, in words",
-        "by_county": "By the county or another public office",
-        "place": "Place",
-        "location": "Location",
         "facility": "Funeral facility",
         "done_on": "On",
-        "known_from": "Known from",
     }
 
     class Meta:

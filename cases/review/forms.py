@@ -26,11 +26,6 @@ class ReportForm(RecordForm):
     """The report's own words."""
 
     rows = {"history": 6, "summary": 6, "opinion": 9}
-    labels = {
-        "history": "History and circumstances",
-        "summary": "Summary of findings",
-        "opinion": "Opinion",
-    }
 
     class Meta:
         model = Report
@@ -256,12 +251,7 @@ class AddendumForm(OwnPasswordForm, RecordForm):
     rows = {"text": 6, "why": 3}
     buttons = ("kind",)
     needed = {"amends": "required for an amendment"}
-    labels = {
-        "kind": "Kind",
-        "amends": "Statement to be changed, as printed",
-        "text": "Text",
-        "why": "Reason",
-    }
+    labels = {"amends": "Statement to be changed, as printed", "why": "Reason"}
 
     class Meta:
         model = Addendum
@@ -301,11 +291,7 @@ class ClosingForm(RecordForm):
     """Why a case is closed without a report, and who certifies."""
 
     rows = {"why": 2}
-    labels = {
-        "kind": "Ground for closing",
-        "certified_by": "Who certifies the death",
-        "why": "Reason",
-    }
+    labels = {"kind": "Ground for closing", "certified_by": "Who certifies the death"}
 
     class Meta:
         model = CaseClosing

@@ -61,8 +61,6 @@ class OpinionForm(RecordForm):
     }
     labels = {
         "kind": "What you record",
-        "cause": "Cause of death",
-        "manner": "Manner of death",
         "words": "Basis of your opinion",
         "knows_why": "How you know the author’s opinion",
     }
@@ -223,7 +221,6 @@ class PolicyForm(RecordForm):
         "sheet_custody": "Review sheet on deaths in custody",
         "share_percent": "Share of all cases drawn for a review sheet (%)",
         "custody_places": "Other kinds of place that mean custody",
-        "questions": "Questions of the review sheet",
     }
     opinion_manners = forms.MultipleChoiceField(
         label="Independent opinion on these manners",

@@ -25,13 +25,8 @@ class StatementForm(RecordForm):
     buttons = ("kind",)
     labels = {
         "kind": "Kind of statement",
-        "given_on": "Given on",
         "speaker": "Who spoke or wrote",
         "spoken_to": "Asked by, or written to",
-        "court": "Court",
-        "cause_number": "Cause number",
-        "taken_down": "How the words were kept",
-        "note": "Note",
     }
 
     class Meta:
@@ -58,7 +53,7 @@ class NewStatementForm(StatementForm):
     """A new statement with its file or its text."""
 
     rows = {"text": 8}
-    labels = {**StatementForm.labels, "first_page": "Number of the first page"}
+    labels = {**StatementForm.labels}
     upload = forms.FileField(
         label="PDF",
         required=False,

@@ -90,12 +90,7 @@ class TransferForm(_OnItem, RecordForm):
 class SealForm(_OnItem, RecordForm):
     """An item is closed under a numbered seal."""
 
-    labels = {
-        "number": "Seal number",
-        "number_repeats": "Why another item has the same number",
-        "applied_at": "Applied at",
-        "applied_by": "Applied by",
-    }
+    labels = {"number": "Seal number", "number_repeats": "Why another item has the same number"}
 
     class Meta:
         model = Seal

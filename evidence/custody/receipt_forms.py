@@ -27,14 +27,7 @@ class ItemsField(ManyField):
 class HandToAgencyForm(RecordForm):
     """Items go to the police or another agency against a receipt."""
 
-    labels = {
-        "agency": "Agency",
-        "received_by": "Received by",
-        "identification": "Identification seen",
-        "agency_case_number": "Agency case number",
-        "second_person": "Second person",
-        "at": "Handed over at",
-    }
+    labels = {"agency_case_number": "Agency case number", "at": "Handed over at"}
     items = ItemsField(
         label="Items",
         error_messages={"required": NOTHING_CHOSEN},

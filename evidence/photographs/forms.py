@@ -26,10 +26,8 @@ class PhotographForm(RecordForm):
 
     rows = {"shows": 3}
     labels = {
-        "taken_at": "Taken at",
         "with_scale": "A scale is in the picture",
         "graphic": "Graphic: covered until asked for",
-        "region": "Region",
         "shows": "What it shows",
     }
 

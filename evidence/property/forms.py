@@ -18,14 +18,7 @@ class PropertyForm(RecordForm):
     """What a thing is, what it is kept as, and where it was found."""
 
     rows = {"description": 3, "cash_count": 3}
-    labels = {
-        "category": "What it is",
-        "kept_as": "Kept as",
-        "found": "Where it was found",
-        "found_at": "Place, in words",
-        "finding": "Finding that it came from",
-        "witnessed_by": "Witnessed by",
-    }
+    labels = {"found_at": "Place, in words", "finding": "Finding that it came from"}
     # Not the model's field: a count is typed as lines and kept as pieces and values.
     cash_count = forms.CharField(
         label="Cash by count",

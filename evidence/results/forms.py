@@ -33,12 +33,8 @@ class ResultForm(RecordForm):
         "kind": "Kind of examination",
         "status": "The report is",
         "organization": "Laboratory, office or hospital",
-        "reported_by": "Reported by",
-        "reference": "Their reference number",
         "reported_on": "Date of the report",
-        "received_on": "Received on",
         "statement": "What it says",
-        "why_replaced": "Why it replaces the earlier one",
     }
 
     class Meta:

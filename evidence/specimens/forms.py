@@ -19,12 +19,7 @@ SITE_REASON_HELP = "Only if the site does not match the recorded sex."
 class SpecimenForm(RecordForm):
     """What a specimen is."""
 
-    labels = {
-        "site": "Site",
-        "site_reason": "Why the site is right",
-        "unit": "Unit",
-        "purpose": "Taken for",
-    }
+    labels = {"purpose": "Taken for"}
 
     class Meta:
         model = Specimen

@@ -21,7 +21,6 @@ class RecordKitForm(HandOver, RecordForm):
     """Several specimens under one seal, a line for each."""
 
     rows = {"parts": 8}
-    labels = {"kind": "What it is", "description": "Description"}
     parts = forms.CharField(
         label="Parts",
         max_length=12_000,

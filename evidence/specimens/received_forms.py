@@ -14,13 +14,7 @@ from evidence.specimens.forms import OF_OTHERS, SpecimenForm
 class ReceiveSpecimenForm(SpecimenForm):
     """Blood of a hospital, a swab of the police: whose it is, how it came, and its seal."""
 
-    labels = {
-        **SpecimenForm.labels,
-        "taken_by": "Taken by",
-        "taken_where": "Taken where",
-        "label_time": "Time on the label",
-        "received_from": "Received from",
-    }
+    labels = {**SpecimenForm.labels}
     origin = forms.ChoiceField(
         label="When it was taken", choices=BY_OTHERS, widget=forms.RadioSelect
     )

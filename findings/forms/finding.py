@@ -98,32 +98,18 @@ class FindingForm(RecordForm):
         **COUNT_LABELS,
         **PLACE_LABELS,
         "far_end": "The far end",
-        "klass": "Class",
-        "term": "Term",
-        "mechanism": "Mechanism",
-        "place": "Place",
         "length_cm": "Length",
         "width_cm": "Width",
         "depth_cm": "Depth",
-        "measured_by": "Measured by",
-        "seen_as": "Seen as",
-        "shape": "Shape",
-        "margins": "Margins",
-        "colour": "Color",
-        "pattern": "Pattern",
-        "vital_reaction": "Vital reaction",
         "clock_hour": "First end points to",
-        "first_end": "First end",
         "second_end": "Opposite end",
         "closed_length_mm": "Length, edges together",
         "ring_12_mm": "Ring at 12 o'clock",
         "ring_3_mm": "Ring at 3 o'clock",
         "ring_6_mm": "Ring at 6 o'clock",
         "ring_9_mm": "Ring at 9 o'clock",
-        "soot": "Soot",
         "soot_across_mm": "Soot, across",
         "soot_down_mm": "Soot, head to foot",
-        "stippling": "Stippling",
         "stippling_across_mm": "Stippling, across",
         "stippling_down_mm": "Stippling, head to foot",
         "timing": "Before or after death",
@@ -317,7 +303,7 @@ class LayerForm(ReasonedForm):
         widget=forms.RadioSelect,
         initial="True",
     )
-    labels = {"layer": "Layer", "examined": "Examined", "found": "Found"}
+    labels = {"examined": "Examined"}
 
     class Meta:
         model = LayerFinding
@@ -341,12 +327,7 @@ class InterpretationForm(ReasonedForm):
 
     rows = {"ground": 2}
     statements = RANGE_WORDS
-    labels = {
-        "statement": "It may mean",
-        "standing": "How strongly",
-        "ground": "Ground",
-        "confidence": "Confidence",
-    }
+    labels = {"statement": "It may mean", "standing": "How strongly"}
 
     class Meta:
         model = Interpretation

@@ -13,12 +13,7 @@ class OrganWeightForm(ReasonedForm):
     """The weight of one organ."""
 
     units = {"weight_g": "g"}
-    labels = {
-        "organ": "Organ",
-        "weight_g": "Weight",
-        "seen_as": "Seen as",
-        "after_fixation": "After fixation",
-    }
+    labels = {"weight_g": "Weight"}
 
     class Meta:
         model = OrganWeight

@@ -42,7 +42,6 @@ class WoundPathForm(ReasonedForm):
     rows = {"structures": 4}
     labels = {
         "structures": "Goes through, in order",
-        "ends_as": "Ends as",
         "exit_finding": "The exit is finding",
         "end_words": "Where it ends, and what was recovered",
         "entrance_above_heel_cm": "Entrance above the heel",

@@ -12,13 +12,7 @@ from findings.postmortem.models import Lividity, Rigor
 class LividityForm(ReasonedForm):
     """Lividity of one region."""
 
-    labels = {
-        "region": "Region",
-        "state": "Lividity",
-        "colour": "Color",
-        "blanching": "Thumb pressure",
-        "note": "Note",
-    }
+    labels = {"state": "Lividity", "blanching": "Thumb pressure"}
 
     class Meta:
         model = Lividity
@@ -33,7 +27,7 @@ class LividityForm(ReasonedForm):
 class RigorForm(ReasonedForm):
     """Rigor of one joint."""
 
-    labels = {"joint": "Joint", "stage": "Rigor", "note": "Note"}
+    labels = {"stage": "Rigor"}
 
     class Meta:
         model = Rigor

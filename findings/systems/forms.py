@@ -28,7 +28,7 @@ class PartForm(RecordForm):
     """One part of a system: what is decided, and each sentence that was laid, kept or struck."""
 
     reason = reason_field()
-    labels = {"decision": "Decision", "words": "In your words", "why": "Why"}
+    labels = {"words": "In your words"}
     rows = {"words": 4}
 
     class Meta:
@@ -164,14 +164,7 @@ class UseTemplateForm(OfficeForm):
 class SlideForm(ReasonedForm):
     """One slide that was read."""
 
-    labels = {
-        "label": "Block and slide",
-        "tissue": "Tissue",
-        "stain": "Stain",
-        "seen": "Seen",
-        "read_by": "Read by",
-        "read_on": "Read on",
-    }
+    labels = {"seen": "Seen"}
 
     class Meta:
         model = MicroscopicSlide
@@ -187,10 +180,7 @@ class SystemTemplateForm(RecordForm):
     """A template of one system: its name, and one sentence a line for each part."""
 
     reason = reason_field(required=True)
-    labels = {
-        "title": "Name",
-        "stands_for_standard": "Offer it in place of the standard sentences",
-    }
+    labels = {"title": "Name", "stands_for_standard": "Offer it in place of the standard sentences"}
 
     class Meta:
         model = SystemTemplate

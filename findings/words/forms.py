@@ -13,8 +13,6 @@ from me_office.shell.forms import RecordForm
 class OfficeTermForm(RecordForm):
     """A term and its class."""
 
-    labels = {"klass": "Class", "term": "Term"}
-
     class Meta:
         model = OfficeTerm
         fields = ["klass", "term"]
