@@ -26,7 +26,7 @@ class FindPageForm(OfficeForm):
     )
 
 
-class SeriesForm(RecordForm):
+class SeriesForm(RecordForm, of=PageSeries):
     """How the office numbers the pages of later answers."""
 
     of = forms.UUIDField(required=False, widget=forms.HiddenInput)
@@ -41,17 +41,14 @@ class SeriesForm(RecordForm):
         """The way that was read."""
         return {"of": self.cleaned_data["of"]}
 
-    class Meta:
-        model = PageSeries
-        fields = ["prefix", "digits"]
-        help_texts = {
-            "prefix": "Letters of the office, such as TC-. A prefix that was used before is not "
-            "taken again.",
-            "digits": "TC-004117 has six. A number that needs more gets more.",
-        }
+    help_texts = {
+        "prefix": "Letters of the office, such as TC-. A prefix that was used before is not "
+        "taken again.",
+        "digits": "TC-004117 has six. A number that needs more gets more.",
+    }
 
 
-class AnswerForm(RecordForm):
+class AnswerForm(RecordForm, of=Answer):
     """What goes with the documents that were decided."""
 
     labels = {
@@ -59,19 +56,16 @@ class AnswerForm(RecordForm):
         "with_exhibit_list": "Include a list of the photographs",
         "camera_notes": "Send original photographs unchanged, with the camera’s metadata",
     }
-
-    class Meta:
-        model = Answer
-        fields = ["with_certificate", "with_exhibit_list", "camera_notes"]
-        help_texts = {
-            "with_certificate": "Check with counsel which wording your courts ask for.",
-            "with_exhibit_list": "",
-            "camera_notes": "Unchecked, copies without metadata go out: no place, no serial "
-            "number. A redacted photograph goes out as its redacted copy either way.",
-        }
+    asks = ["with_certificate", "with_exhibit_list", "camera_notes"]
+    help_texts = {
+        "with_certificate": "Check with counsel which wording your courts ask for.",
+        "with_exhibit_list": "",
+        "camera_notes": "Unchecked, copies without metadata go out: no place, no serial "
+        "number. A redacted photograph goes out as its redacted copy either way.",
+    }
 
 
-class DeliverForm(RecordForm):
+class DeliverForm(RecordForm, of=Delivery):
     """How an answer leaves the office."""
 
     rows = {"note": 2, "still_due": 2, "although": 2}
@@ -95,17 +89,14 @@ class DeliverForm(RecordForm):
         required=False,
     )
     note = long_text("Note", "Tracking number, who took it, what was said.", required=False)
-
-    class Meta:
-        model = Delivery
-        fields = ["to_whom", "method", "ends_at", "although"]
-        widgets = {"method": forms.RadioSelect}
-        help_texts = {
-            "to_whom": "The person who takes it or to whom it is sent.",
-            "method": "A download gets an address and a code, each shown once.",
-            "ends_at": "At most 90 days from now.",
-            "although": "By somebody who may approve and decided none of it. Kept permanently.",
-        }
+    asks = ["to_whom", "method", "ends_at", "although"]
+    widgets = {"method": forms.RadioSelect}
+    help_texts = {
+        "to_whom": "The person who takes it or to whom it is sent.",
+        "method": "A download gets an address and a code, each shown once.",
+        "ends_at": "At most 90 days from now.",
+        "although": "By somebody who may approve and decided none of it. Kept permanently.",
+    }
 
     def __init__(
         self, *args: Any, is_released: bool = False, differs: bool = False, **kwargs: Any
@@ -142,7 +133,7 @@ class CallBackForm(OfficeForm):
     reason = long_text("Reason", "Kept permanently, in your name.")
 
 
-class WordingForm(RecordForm):
+class WordingForm(RecordForm, of=CertificateWording):
     """How the certificate of the records custodian reads."""
 
     rows = {"words": 16}
@@ -159,14 +150,11 @@ class WordingForm(RecordForm):
         """The edition that was read; 0 for the standard wording."""
         return {"edition": self.cleaned_data["edition"] or 0}
 
-    class Meta:
-        model = CertificateWording
-        fields = ["words", "law", "approved_by", "approved_on"]
-        help_texts = {
-            "words": "A paragraph a line. Filled in: "
-            + ", ".join(f"{{{name}}}" for name in FIELDS)
-            + ". What the request does not say stays as a line to write on.",
-            "law": "",
-            "approved_by": "",
-            "approved_on": "",
-        }
+    help_texts = {
+        "words": "A paragraph a line. Filled in: "
+        + ", ".join(f"{{{name}}}" for name in FIELDS)
+        + ". What the request does not say stays as a line to write on.",
+        "law": "",
+        "approved_by": "",
+        "approved_on": "",
+    }

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from cases.appearances.actions import MOVED_NAMES, NAMES
+from cases.appearances.actions import MOVED_NAMES
 from cases.appearances.before import AGAIN, draft_of, runs_into, seen_of
 from cases.appearances.models import Appearance
 from cases.appearances.rules import AppearanceState, wrong_in_appearance, wrong_in_testimony
@@ -43,7 +43,7 @@ class _AsksBefore(RecordForm):
             self.add_error(place, " ".join([*words, AGAIN]))
 
 
-class AppearanceForm(_AsksBefore):
+class AppearanceForm(_AsksBefore, of=Appearance):
     """When, where, for whom and with what somebody testifies."""
 
     units = {"expected_minutes": "min"}
@@ -57,22 +57,18 @@ class AppearanceForm(_AsksBefore):
         "leave_at": "Leave at",
         "request": "Subpoena or request",
     }
-
-    class Meta:
-        model = Appearance
-        fields = [*NAMES]
-        widgets = {"kind": forms.RadioSelect, "called_by": forms.Select}
-        help_texts = {
-            "expected_minutes": "If empty, the rest of the day counts as taken.",
-            "place": "Building and room, or how to join by video.",
-            "court": "As it appears on the paper.",
-            "cause_number": "Exactly as written.",
-            "counsel": "Name and telephone.",
-            "leave_at": "The way back is counted as long as the way there.",
-            "travel": "Car, parking, who comes along.",
-            "request": "One of those logged for this case.",
-            "exhibit_set": "The set that will be shown.",
-        }
+    widgets = {"kind": forms.RadioSelect, "called_by": forms.Select}
+    help_texts = {
+        "expected_minutes": "If empty, the rest of the day counts as taken.",
+        "place": "Building and room, or how to join by video.",
+        "court": "As it appears on the paper.",
+        "cause_number": "Exactly as written.",
+        "counsel": "Name and telephone.",
+        "leave_at": "The way back is counted as long as the way there.",
+        "travel": "Car, parking, who comes along.",
+        "request": "One of those logged for this case.",
+        "exhibit_set": "The set that will be shown.",
+    }
 
     def __init__(self, *args: Any, case: Case, actor: Staff, all_of_them: bool, **kw: Any) -> None:
         super().__init__(*args, actor=actor, **kw)
@@ -99,16 +95,13 @@ class _ReasonForm(OfficeForm):
     reason = long_text("Reason", WHY_CHANGED)
 
 
-class MoveForm(_AsksBefore):
+class MoveForm(_AsksBefore, of=Appearance):
     """Another time, and why."""
 
     rows = {"reason": 2}
     labels = {"begins_at": "New time", "leave_at": "Leave at"}
     reason = long_text("Reason", WHY_CHANGED)
-
-    class Meta:
-        model = Appearance
-        fields = [*MOVED_NAMES]
+    asks = [*MOVED_NAMES]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -126,7 +119,7 @@ class CancelForm(_ReasonForm):
     """Why it will not take place."""
 
 
-class TestimonyForm(RecordForm):
+class TestimonyForm(RecordForm, of=Appearance):
     """How it went."""
 
     units = {"stand_minutes": "min"}
@@ -145,10 +138,7 @@ class TestimonyForm(RecordForm):
         required=False,
     )
     reason = long_text("Reason for the change", WHY_CHANGED)
-
-    class Meta:
-        model = Appearance
-        fields: list[str] = []
+    asks = []
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from cases.calendars.actions import LEAVE_FIELDS, keeps_all_leave
+from cases.calendars.actions import keeps_all_leave
 from cases.calendars.models import Leave
 from cases.calendars.rules import wrong_in_leave
 from cases.forms.changed import ChangedForm
@@ -15,17 +15,13 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.shell.forms import OfficeForm, long_text, record_field
 
 
-class LeaveForm(ChangedForm):
+class LeaveForm(ChangedForm, of=Leave):
     """Days on which somebody is away."""
 
     wrong = staticmethod(wrong_in_leave)
     rows = {"reason": 2}
     labels = {"person": "Who is away"}
-
-    class Meta:
-        model = Leave
-        fields = [*LEAVE_FIELDS]
-        help_texts = {"why": "Everybody in the office reads it; leave it empty if you like."}
+    help_texts = {"why": "Everybody in the office reads it; leave it empty if you like."}
 
     def __init__(self, *args: Any, actor: Staff, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -10,7 +10,6 @@ from django.utils import timezone
 from cases.certification import rules
 from cases.certification.actions import FIELDS
 from cases.certification.cautions import PREGNANCY_AGES
-from cases.certification.filing import FOLLOW_UP, PARTICULARS
 from cases.certification.items import ACTUAL_OR_PRESUMED, PLACES_OF_DEATH, PREGNANCY
 from cases.certification.models import Certification, FollowUp, Particulars
 from cases.certification.rules import MANNERS
@@ -22,7 +21,7 @@ CHOSEN = (
 NOTHING_SAID = {"transport_role": "not a transportation injury"}
 
 
-class CertificationForm(RecordForm):
+class CertificationForm(RecordForm, of=Certification):
     """Part I from the immediate cause down to the underlying one, part II, manner, injury."""
 
     rows = {"contributing": 2, "basis": 4}
@@ -68,35 +67,32 @@ class CertificationForm(RecordForm):
         "Required when a stated manner, or what was stated to the registrar, is changed.",
         required=False,
     )
-
-    class Meta:
-        model = Certification
-        fields = list(FIELDS)
-        widgets = {
-            "manner": forms.RadioSelect,
-            **dict.fromkeys(CHOSEN, forms.RadioSelect),
-        }
-        help_texts = {
-            "death_on": "Item 29",
-            "death_time": "Item 30",
-            "death_place_kind": "Item 14",
-            "death_place_name": "Item 15",
-            "death_city": "Item 16",
-            "death_county": "Item 17",
-            "autopsy": "Item 33",
-            "autopsy_available": "Item 34, asked when an autopsy was performed",
-            "tobacco": "Item 35",
-            "basis": "Findings, results and circumstances",
-            "injury_on": "Item 38",
-            "injury_time": "Item 39",
-            "injury_place": "Item 40: home, construction site, restaurant, wooded area",
-            "injury_at_work": "Item 41",
-            "injury_street": "Item 42, location of injury",
-            "injury_how": "Item 43",
-            "transport_role": "Item 44",
-            "certifier_type": "Item 45",
-            "certifier_license": "Item 48",
-        }
+    asks = list(FIELDS)
+    widgets = {
+        "manner": forms.RadioSelect,
+        **dict.fromkeys(CHOSEN, forms.RadioSelect),
+    }
+    help_texts = {
+        "death_on": "Item 29",
+        "death_time": "Item 30",
+        "death_place_kind": "Item 14",
+        "death_place_name": "Item 15",
+        "death_city": "Item 16",
+        "death_county": "Item 17",
+        "autopsy": "Item 33",
+        "autopsy_available": "Item 34, asked when an autopsy was performed",
+        "tobacco": "Item 35",
+        "basis": "Findings, results and circumstances",
+        "injury_on": "Item 38",
+        "injury_time": "Item 39",
+        "injury_place": "Item 40: home, construction site, restaurant, wooded area",
+        "injury_at_work": "Item 41",
+        "injury_street": "Item 42, location of injury",
+        "injury_how": "Item 43",
+        "transport_role": "Item 44",
+        "certifier_type": "Item 45",
+        "certifier_license": "Item 48",
+    }
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
@@ -120,7 +116,7 @@ class CertificationForm(RecordForm):
             del self.fields["reason"]
 
 
-class ParticularsForm(RecordForm):
+class ParticularsForm(RecordForm, of=Particulars):
     """The items of the certificate that family, funeral home and registrar state."""
 
     wrong = staticmethod(rules.wrong_in_particulars)
@@ -145,50 +141,42 @@ class ParticularsForm(RecordForm):
         "pronouncer_signed_on": "Signed by that person on",
         "filed_on": "Filed by the registrar on",
     }
-
-    class Meta:
-        model = Particulars
-        fields = list(PARTICULARS)
-        help_texts = {
-            "home_state": "Item 7a",
-            "home_county": "Item 7b",
-            "home_city": "Item 7c",
-            "home_street": "Item 7d",
-            "home_apartment": "Item 7e",
-            "home_zip": "Item 7f",
-            "inside_city": "Item 7g",
-            "armed_forces": "Item 8",
-            "marital_status": "Item 9",
-            "spouse": "Item 10; a wife’s name before first marriage",
-            "father": "Item 11",
-            "mother": "Item 12",
-            "informant": "Item 13a",
-            "informant_relation": "Item 13b",
-            "informant_address": "Item 13c",
-            "funeral_licensee": "Item 22",
-            "funeral_license": "Item 23",
-            "pronouncer_license": "Item 27",
-            "pronouncer_signed_on": "Item 28",
-            "filed_on": "Item 50",
-            "education": "Item 51",
-            "occupation": "Item 54",
-            "industry": "Item 55",
-        }
+    help_texts = {
+        "home_state": "Item 7a",
+        "home_county": "Item 7b",
+        "home_city": "Item 7c",
+        "home_street": "Item 7d",
+        "home_apartment": "Item 7e",
+        "home_zip": "Item 7f",
+        "inside_city": "Item 7g",
+        "armed_forces": "Item 8",
+        "marital_status": "Item 9",
+        "spouse": "Item 10; a wife’s name before first marriage",
+        "father": "Item 11",
+        "mother": "Item 12",
+        "informant": "Item 13a",
+        "informant_relation": "Item 13b",
+        "informant_address": "Item 13c",
+        "funeral_licensee": "Item 22",
+        "funeral_license": "Item 23",
+        "pronouncer_license": "Item 27",
+        "pronouncer_signed_on": "Item 28",
+        "filed_on": "Item 50",
+        "education": "Item 51",
+        "occupation": "Item 54",
+        "industry": "Item 55",
+    }
 
 
-class FollowUpForm(RecordForm):
+class FollowUpForm(RecordForm, of=FollowUp):
     """One thing that the certificate waits for; that it came is entered later."""
 
     wrong = staticmethod(rules.wrong_in_follow_up)
-
-    class Meta:
-        model = FollowUp
-        fields = list(FOLLOW_UP)
-        help_texts = {
-            "details": "Laboratory, agency or number: what to ask for.",
-            "follow_up_on": "The day on which somebody asks again.",
-            "came_on": "Ends the wait.",
-        }
+    help_texts = {
+        "details": "Laboratory, agency or number: what to ask for.",
+        "follow_up_on": "The day on which somebody asks again.",
+        "came_on": "Ends the wait.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -12,15 +12,11 @@ from cases.checking.rules import ANSWER_WORDS, Answered
 from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_text
 
 
-class AnswerForm(RecordForm):
+class AnswerForm(RecordForm, of=CheckAnswer):
     """What a person says of a check that is missing."""
 
     rows = {"why": 3}
-
-    class Meta:
-        model = CheckAnswer
-        fields = ["answer", "why"]
-        widgets = {"answer": forms.RadioSelect}
+    widgets = {"answer": forms.RadioSelect}
 
     def __init__(self, *args: Any, allowed: Sequence[Answered], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -41,30 +37,24 @@ class SetAsideForm(OfficeForm):
     rows = {"reason": 3}
 
 
-class CheckForm(RecordForm):
+class CheckForm(RecordForm, of=OfficeCheck):
     """A check that comes with the software, as the office asks it."""
 
     reason = forms.CharField(label="Reason for the change", max_length=500)
     rows = {"words": 2}
-
-    class Meta:
-        model = OfficeCheck
-        fields = ["words", "level", "is_off"]
-        help_texts = {
-            "level": "“Must” keeps a draft from review while it is missing, unless its author says "
-            "why the report goes without it.",
-        }
+    asks = ["words", "level", "is_off"]
+    help_texts = {
+        "level": "“Must” keeps a draft from review while it is missing, unless its author says "
+        "why the report goes without it.",
+    }
 
 
-class OwnCheckForm(RecordForm):
+class OwnCheckForm(RecordForm, of=OfficeCheck):
     """A check of the office's own, which a person confirms in each case."""
 
     rows = {"words": 2}
-
-    class Meta:
-        model = OfficeCheck
-        fields = ["words", "level", "applies"]
-        help_texts = {"words": "As it stands in the list: “X-ray films compared with the log”."}
+    asks = ["words", "level", "applies"]
+    help_texts = {"words": "As it stands in the list: “X-ray films compared with the log”."}
 
 
 class ChangeOwnCheckForm(OwnCheckForm):

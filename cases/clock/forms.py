@@ -64,7 +64,7 @@ class FixDueForm(OfficeForm):
     note = long_text("By what", "The order or letter, with its date.", max_length=1000)
 
 
-class ClockChangeForm(RecordForm):
+class ClockChangeForm(RecordForm, of=ClockChange):
     """What came, and what it does to the clock."""
 
     rows = {"note": 3}
@@ -85,17 +85,12 @@ class ClockChangeForm(RecordForm):
         widget=forms.FileInput(attrs={"accept": ".pdf,.jpg,.jpeg,.png"}),
         help_text="PDF, JPEG or PNG, at most 20 MB. Kept unchanged, with its SHA-256.",
     )
-
-    class Meta:
-        model = ClockChange
-        fields = [*CHANGE_FIELDS]
-        widgets = {"kind": forms.RadioSelect, "effect": forms.RadioSelect}
-        help_texts = {
-            "effect": "Whether a paper stops the clock is for counsel to say.",
-            "days_left": "Counted on from the day above by the request’s rule, in days or court "
-            "days.",
-            "note": "Who sent it, what it asks or orders.",
-        }
+    widgets = {"kind": forms.RadioSelect, "effect": forms.RadioSelect}
+    help_texts = {
+        "effect": "Whether a paper stops the clock is for counsel to say.",
+        "days_left": "Counted on from the day above by the request’s rule, in days or court days.",
+        "note": "Who sent it, what it asks or orders.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -9,7 +9,6 @@ from django import forms
 from django.conf import settings
 
 from cases.counting import queries, rules
-from cases.counting.actions import CLOSURE_FIELDS, RULE_FIELDS
 from cases.counting.models import CountingRule, CourtClosure
 from cases.forms.changed import ChangedForm
 from findings.calculations.counting import Count, Direction, Period, Unit, zone_moment
@@ -18,7 +17,7 @@ from me_office.shell.forms import OfficeForm, choose_from
 NOT_SERVED = "nothing was served"
 
 
-class RuleForm(ChangedForm):
+class RuleForm(ChangedForm, of=CountingRule):
     """A rule by which days are counted."""
 
     wrong = staticmethod(rules.wrong_in_rule)
@@ -34,36 +33,28 @@ class RuleForm(ChangedForm):
         "counts_hours": "The rule says how hours are counted",
     }
     units = {"court_days_below": "days"}
-
-    class Meta:
-        model = CountingRule
-        fields = [*RULE_FIELDS]
-        help_texts = {
-            "source": "Rule or statute, with its section and as of when.",
-            "court_days_below": "0 where the rule has no such periods.",
-            "ways": rules.WAY_WORDS,
-            "paragraphs": rules.PARAGRAPH_WORDS + ". Each step names its own.",
-            "approved_by": "Name and office of who read the rule as it stands here.",
-        }
+    help_texts = {
+        "source": "Rule or statute, with its section and as of when.",
+        "court_days_below": "0 where the rule has no such periods.",
+        "ways": rules.WAY_WORDS,
+        "paragraphs": rules.PARAGRAPH_WORDS + ". Each step names its own.",
+        "approved_by": "Name and office of who read the rule as it stands here.",
+    }
 
 
-class ClosureForm(ChangedForm):
+class ClosureForm(ChangedForm, of=CourtClosure):
     """Days on which a court does no business."""
 
     wrong = staticmethod(rules.wrong_in_closure)
     rows = {"reason": 2}
     buttons = ("kind",)
     labels = {"kind": "What it is"}
-
-    class Meta:
-        model = CourtClosure
-        fields = [*CLOSURE_FIELDS]
-        widgets = {"kind": forms.RadioSelect}
-        help_texts = {
-            "court": "As it is written in requests. Empty for every court.",
-            "why": "As the steps of a count are to say it: closed for a storm.",
-            "source": "The order, notice or page that says so, with its date.",
-        }
+    widgets = {"kind": forms.RadioSelect}
+    help_texts = {
+        "court": "As it is written in requests. Empty for every court.",
+        "why": "As the steps of a count are to say it: closed for a storm.",
+        "source": "The order, notice or page that says so, with its date.",
+    }
 
 
 class CountForm(OfficeForm):

@@ -11,13 +11,9 @@ from django.utils.html import format_html
 
 from cases.counting import queries as counting
 from cases.court.actions import REQUEST_FIELDS
-from cases.court.authorizing import AUTHORITY_FIELDS
-from cases.court.closing import CLOSING_FIELDS
-from cases.court.counseling import COUNSEL_FIELDS
 from cases.court.counted import COUNTING_FIELDS
-from cases.court.demanding import DEMAND_FIELDS
 from cases.court.fee_rules import UNITS, money, wrong_in_fee
-from cases.court.fees import FEE_FIELDS, INVOICE_FIELDS
+from cases.court.fees import INVOICE_FIELDS
 from cases.court.models import (
     Authority,
     Closing,
@@ -48,7 +44,7 @@ DEMAND_ROWS = 8
 DEMAND_ROW = ("title", "kind", "page", "words")
 
 
-class RequestForm(ChangedForm):
+class RequestForm(ChangedForm, of=RecordsRequest):
     """A subpoena, court order, records request, discovery request or preservation letter."""
 
     wrong = staticmethod(wrong_in_request)
@@ -64,22 +60,18 @@ class RequestForm(ChangedForm):
         "served_on_whom": "Who took it",
         "asks_for": "What is requested",
     }
-
-    class Meta:
-        model = RecordsRequest
-        fields = [*REQUEST_FIELDS]
-        widgets = {"kind": forms.RadioSelect, "wants": forms.RadioSelect}
-        help_texts = {
-            "court": "As it appears on the paper; a grand jury or an agency also issues subpoenas.",
-            "cause_number": "Exactly as written, or “none”; answers and releases cite it.",
-            "party": "Person, firm or office.",
-            "contact": "Name, address, telephone, or where files are submitted.",
-            "asked_under": "As the letter says. Which right it gives is governed by local law.",
-            "served_on": "",
-            "served_on_whom": "Name of the person in this office.",
-            "due_on": "The day by which the records must arrive.",
-            "asks_for": "In the words of the request, if they are short enough.",
-        }
+    widgets = {"kind": forms.RadioSelect, "wants": forms.RadioSelect}
+    help_texts = {
+        "court": "As it appears on the paper; a grand jury or an agency also issues subpoenas.",
+        "cause_number": "Exactly as written, or “none”; answers and releases cite it.",
+        "party": "Person, firm or office.",
+        "contact": "Name, address, telephone, or where files are submitted.",
+        "asked_under": "As the letter says. Which right it gives is governed by local law.",
+        "served_on": "",
+        "served_on_whom": "Name of the person in this office.",
+        "due_on": "The day by which the records must arrive.",
+        "asks_for": "In the words of the request, if they are short enough.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -252,18 +244,14 @@ def _demand_fields(number: int) -> dict[str, forms.Field]:
     return fields
 
 
-class CounselForm(ChangedForm):
+class CounselForm(ChangedForm, of=Counsel):
     """A lawyer or firm in the matter."""
 
     rows = {"address": 3, "reason": 2}
     buttons = ("side",)
     labels = {"side": "Their part"}
-
-    class Meta:
-        model = Counsel
-        fields = [*COUNSEL_FIELDS]
-        widgets = {"side": forms.RadioSelect}
-        help_texts = {"appears_for": "The party in the matter: the State, the estate of E. Pell."}
+    widgets = {"side": forms.RadioSelect}
+    help_texts = {"appears_for": "The party in the matter: the State, the estate of E. Pell."}
 
 
 class FurtherCaseForm(OfficeForm):
@@ -289,23 +277,19 @@ class FurtherCaseForm(OfficeForm):
         return {"further_case": self.found.pk if self.found else None}
 
 
-class DemandForm(ChangedForm):
+class DemandForm(ChangedForm, of=Demand):
     """One thing that a request asks for."""
 
     wrong = staticmethod(wrong_in_demand)
     rows = {"words": 4, "reason": 2}
     buttons = ("kind",)
     labels = {"kind": "What is demanded"}
-
-    class Meta:
-        model = Demand
-        fields = [*DEMAND_FIELDS]
-        widgets = {"kind": forms.RadioSelect}
-        help_texts = {
-            "title": "As lists and letters call it: All photographs; Histology slides.",
-            "words": "Word for word, if they are short enough.",
-            "page": "Where it stands in the paper that was served.",
-        }
+    widgets = {"kind": forms.RadioSelect}
+    help_texts = {
+        "title": "As lists and letters call it: All photographs; Histology slides.",
+        "words": "Word for word, if they are short enough.",
+        "page": "Where it stands in the paper that was served.",
+    }
 
 
 class OriginalForm(OfficeForm):
@@ -325,7 +309,7 @@ class OriginalForm(OfficeForm):
             del self.fields["reason"]
 
 
-class AuthorityForm(ChangedForm):
+class AuthorityForm(ChangedForm, of=Authority):
     """By what right somebody asks, and how that was checked."""
 
     wrong = staticmethod(wrong_in_authority)
@@ -337,16 +321,12 @@ class AuthorityForm(ChangedForm):
         "name": "Name, where the case does not have the person",
     }
     needed = dict.fromkeys(("how", "checked_on", "checked_by"), "required once checked")
-
-    class Meta:
-        model = Authority
-        fields = [*AUTHORITY_FIELDS]
-        widgets = {"outcome": forms.RadioSelect}
-        help_texts = {
-            "how": "What was seen or asked: a letter of appointment, an identity card, the "
-            "clerk of the court.",
-            "person": "",
-        }
+    widgets = {"outcome": forms.RadioSelect}
+    help_texts = {
+        "how": "What was seen or asked: a letter of appointment, an identity card, the "
+        "clerk of the court.",
+        "person": "",
+    }
 
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -375,31 +355,23 @@ class NeedForm(OfficeForm):
         return {"needed": needed, "because": self.cleaned_data["because"]}
 
 
-class FeeForm(ChangedForm):
+class FeeForm(ChangedForm, of=FeeRule):
     """What the office charges for one thing."""
 
     wrong = staticmethod(wrong_in_fee)
     rows = {"reason": 2}
     buttons = ("unit",)
-
-    class Meta:
-        model = FeeRule
-        fields = [*FEE_FIELDS]
-        widgets = {"unit": forms.RadioSelect}
-        help_texts = {
-            "name": "As the invoice prints it: Copy on paper; Certified copy of the report.",
-            "because": "The schedule or order that sets it.",
-        }
+    widgets = {"unit": forms.RadioSelect}
+    help_texts = {
+        "name": "As the invoice prints it: Copy on paper; Certified copy of the report.",
+        "because": "The schedule or order that sets it.",
+    }
 
 
-class InvoiceForm(RecordForm):
+class InvoiceForm(RecordForm, of=Invoice):
     """An invoice: to whom, and how many of each thing."""
 
     rows = {"address": 3}
-
-    class Meta:
-        model = Invoice
-        fields = [*INVOICE_FIELDS]
 
     def __init__(self, *args: Any, fees: Sequence[FeeRule], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -469,22 +441,18 @@ class WithdrawForm(OfficeForm):
     )
 
 
-class ClosingForm(RecordForm):
+class ClosingForm(RecordForm, of=Closing):
     """Records that a request is answered and no packet goes out for it."""
 
     rows = {"words": 3}
     buttons = ("how",)
-
-    class Meta:
-        model = Closing
-        fields = [*CLOSING_FIELDS]
-        widgets = {"how": forms.RadioSelect}
-        help_texts = {
-            "words": "Who testified and when, which letter, or why nothing goes out.",
-        }
+    widgets = {"how": forms.RadioSelect}
+    help_texts = {
+        "words": "Who testified and when, which letter, or why nothing goes out.",
+    }
 
 
-class ReleaseForm(RecordForm):
+class ReleaseForm(RecordForm, of=Release):
     """Records that a packet was handed over."""
 
     rows = {"note": 2, "still_due": 2}
@@ -496,17 +464,14 @@ class ReleaseForm(RecordForm):
         "released_by": "By",
         "answers": "This packet holds",
     }
-
-    class Meta:
-        model = Release
-        fields = ["released_to", "method", "released_at", "released_by", "answers", "still_due",
-                  "note"]  # fmt: skip
-        widgets = {"method": forms.RadioSelect, "answers": forms.RadioSelect}
-        help_texts = {
-            "released_to": "The person who took it or to whom it was sent.",
-            "still_due": "Item by item, as requested. The request stays open for it.",
-            "note": "Tracking number, who checked the digest, what was said.",
-        }
+    asks = ["released_to", "method", "released_at", "released_by", "answers", "still_due",
+              "note"]  # fmt: skip
+    widgets = {"method": forms.RadioSelect, "answers": forms.RadioSelect}
+    help_texts = {
+        "released_to": "The person who took it or to whom it was sent.",
+        "still_due": "Item by item, as requested. The request stays open for it.",
+        "note": "Tracking number, who checked the digest, what was said.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

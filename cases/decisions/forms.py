@@ -9,7 +9,7 @@ from django import forms
 
 from cases.access import TABLE, Act, people_who_may_see
 from cases.court.models import RecordsRequest
-from cases.decisions.actions import GROUND_FIELDS, REACH_FIELDS, STOP_FIELDS, Picked
+from cases.decisions.actions import GROUND_FIELDS, STOP_FIELDS, Picked
 from cases.decisions.enclosed_rules import MOST_BYTES
 from cases.decisions.models import (
     OUTCOMES,
@@ -91,7 +91,7 @@ class DecideForm(OfficeForm):
         self.data["items"] = tokens
 
 
-class ReachForm(RecordForm):
+class ReachForm(RecordForm, of=Reach):
     """Which records a demand reaches."""
 
     labels = {
@@ -103,14 +103,10 @@ class ReachForm(RecordForm):
     of_case = forms.ModelChoiceField(
         rows_of(Case).none(), label="Of the case", required=False, empty_label=None
     )
-
-    class Meta:
-        model = Reach
-        fields = [*REACH_FIELDS]
-        help_texts = {
-            "first": "Photographs of the log from this number; empty for all.",
-            "words": "What this record does not keep: worksheets, slides, blocks.",
-        }
+    help_texts = {
+        "first": "Photographs of the log from this number; empty for all.",
+        "words": "What this record does not keep: worksheets, slides, blocks.",
+    }
 
     def __init__(self, *args: Any, cases: Sequence[Case] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -153,19 +149,15 @@ class EncloseForm(OfficeForm):
         return cleaned
 
 
-class ApartForm(RecordForm):
+class ApartForm(RecordForm, of=Enclosure):
     """To whom something that was named by hand is handed, separate from the packet."""
 
     rows = {"reason": 2}
     labels = {"apart_on": "Date", "apart_how": "How, and what exactly"}
     reason = long_text("Reason for replacing it", "Kept permanently, in your name.")
-
-    class Meta:
-        model = Enclosure
-        fields = ["apart_to", "apart_on", "apart_how"]
-        help_texts = {
-            "apart_how": "For example: two slides in a mailer, signed for. Printed in the answer."
-        }
+    help_texts = {
+        "apart_how": "For example: two slides in a mailer, signed for. Printed in the answer."
+    }
 
     def __init__(self, *args: Any, replaces: bool, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -182,21 +174,18 @@ class WhyForm(OfficeForm):
     reason = long_text("Reason", "Kept permanently, in your name.")
 
 
-class StopForm(RecordForm):
+class StopForm(RecordForm, of=Stop):
     """What keeps answers of a case back."""
 
     buttons = ("kind",)
     labels = {"kind": "What it is"}
     this_only = forms.BooleanField(label="For this request alone", required=False)
-
-    class Meta:
-        model = Stop
-        fields = [*STOP_FIELDS]
-        widgets = {"kind": forms.RadioSelect}
-        help_texts = {
-            "why": "The order, the case in court, who told the office.",
-            "until": "The last day, if there is one; else until it is lifted.",
-        }
+    asks = [*STOP_FIELDS]
+    widgets = {"kind": forms.RadioSelect}
+    help_texts = {
+        "why": "The order, the case in court, who told the office.",
+        "until": "The last day, if there is one; else until it is lifted.",
+    }
 
     def __init__(self, *args: Any, asked: RecordsRequest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -210,24 +199,18 @@ class StopForm(RecordForm):
         return {**said, "request_id": self._asked.pk if alone else None}
 
 
-class SettleForm(RecordForm):
+class SettleForm(RecordForm, of=StopSettled):
     """Why a stop does not keep the answer back."""
 
-    class Meta:
-        model = StopSettled
-        fields = ["words", "on_word_of"]
-        help_texts = {"on_word_of": "Counsel, the court with its order, the prosecutor."}
+    help_texts = {"on_word_of": "Counsel, the court with its order, the prosecutor."}
 
 
-class AskForm(RecordForm):
+class AskForm(RecordForm, of=LookAsked):
     """A question to a named person."""
 
     rows = {"words": 3}
     labels = {"asked_of": "Who looks"}
-
-    class Meta:
-        model = LookAsked
-        fields = ["asked_of", "words"]
+    asks = ["asked_of", "words"]
 
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -243,14 +226,10 @@ class AnswerForm(OfficeForm):
     answer = long_text("Answer", "What you looked at and what you found.", max_length=2000)
 
 
-class ApproveForm(RecordForm):
+class ApproveForm(RecordForm, of=Approval):
     """The second person's approval."""
 
     digest = forms.CharField(widget=forms.HiddenInput, max_length=64)
-
-    class Meta:
-        model = Approval
-        fields = ["note"]
 
     @property
     def said(self) -> dict[str, Any]:
@@ -263,18 +242,14 @@ class ApproveForm(RecordForm):
         return {"digest": self.cleaned_data["digest"]}
 
 
-class GroundForm(RecordForm):
+class GroundForm(RecordForm, of=Ground):
     """A ground of the office's list."""
 
     labels = {"number": "Number"}
-
-    class Meta:
-        model = Ground
-        fields = [*GROUND_FIELDS]
-        help_texts = {
-            "words": "As the log of what is kept back says it. It discloses nothing by itself.",
-            "citation": "Where it is written, with section.",
-        }
+    help_texts = {
+        "words": "As the log of what is kept back says it. It discloses nothing by itself.",
+        "citation": "Where it is written, with section.",
+    }
 
 
 class ReplaceGroundForm(GroundForm):
@@ -284,19 +259,13 @@ class ReplaceGroundForm(GroundForm):
     reason = long_text(
         "Reason for the change", "What was decided on it goes on saying it as it was."
     )
-
-    class Meta(GroundForm.Meta):
-        fields = [name for name in GROUND_FIELDS if name != "number"]
+    asks = [name for name in GROUND_FIELDS if name != "number"]
 
 
-class RuleForm(RecordForm):
+class RuleForm(RecordForm, of=ProposalRule):
     """A rule of proposals: whether it is used, and on which ground."""
 
     labels = {"is_on": "Use this rule", "ground": "Ground it proposes"}
-
-    class Meta:
-        model = ProposalRule
-        fields = ["is_on", "ground"]
 
     def __init__(self, *args: Any, on_a_ground: bool = True, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -38,23 +38,19 @@ class GiveForm(OfficeForm):
         return {"before": self.cleaned_data["before"]}
 
 
-class OrderForm(ChangedForm):
+class OrderForm(ChangedForm, of=ProtectiveOrder):
     """An order under which a request is answered."""
 
     wrong = staticmethod(wrong_in_order)
     buttons = ("copies",)
     rows = {"who_may_see": 3, "note": 2, "reason": 2}
     labels = {"copies": "In the end, the copies", "back_by": "To be returned or destroyed by"}
-
-    class Meta:
-        model = ProtectiveOrder
-        fields = ["made_on", "who_may_see", "until", "copies", "back_by", "note"]
-        widgets = {"copies": forms.RadioSelect}
-        help_texts = {
-            "who_may_see": "As the order names them.",
-            "until": "Empty where the order names no end.",
-            "back_by": "The board reminds of this day.",
-        }
+    widgets = {"copies": forms.RadioSelect}
+    help_texts = {
+        "who_may_see": "As the order names them.",
+        "until": "Empty where the order names no end.",
+        "back_by": "The board reminds of this day.",
+    }
 
 
 class EndedForm(OfficeForm):

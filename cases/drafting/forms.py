@@ -11,7 +11,7 @@ from cases.drafting.models import OfficeWord, ShortKey
 from me_office.shell.forms import RecordForm
 
 
-class ShortKeyForm(RecordForm):
+class ShortKeyForm(RecordForm, of=ShortKey):
     """A short key and its text; shared where the person may keep those of the office."""
 
     rows = {"text": 4}
@@ -20,14 +20,10 @@ class ShortKeyForm(RecordForm):
         label="For everybody in the office",
         help_text="Otherwise it is yours alone.",
     )
-
-    class Meta:
-        model = ShortKey
-        fields = ["key", "text"]
-        help_texts = {
-            "key": "Typed as /key and a blank, it becomes the text.",
-            "text": "[ ] is a blank to fill in: Tab goes from one to the next.",
-        }
+    help_texts = {
+        "key": "Typed as /key and a blank, it becomes the text.",
+        "text": "[ ] is a blank to fill in: Tab goes from one to the next.",
+    }
 
     def __init__(self, *args: Any, may_share: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -39,10 +35,7 @@ class ShortKeyForm(RecordForm):
         return rules.key_as_kept(self.cleaned_data["key"])
 
 
-class OfficeWordForm(RecordForm):
+class OfficeWordForm(RecordForm, of=OfficeWord):
     """A word that the office spells so."""
 
-    class Meta:
-        model = OfficeWord
-        fields = ["word"]
-        help_texts = {"word": "As the report is to spell it."}
+    help_texts = {"word": "As the report is to spell it."}

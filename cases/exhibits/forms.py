@@ -23,20 +23,17 @@ from me_office.shell.forms import OfficeForm, RecordForm, choose_from, long_text
 from me_office.shell.json_text import read_json
 
 
-class SetForm(RecordForm):
+class SetForm(RecordForm, of=ExhibitSet):
     """What a set is called and what it is for."""
 
     labels = {"request": "Request or subpoena it answers"}
-
-    class Meta:
-        model = ExhibitSet
-        fields = ["title", "request", "court", "cause_number"]
-        help_texts = {
-            "title": "The hearing or the purpose: trial, deposition, meeting with counsel.",
-            "request": "One of the requests logged for this case, where there is one.",
-            "court": "As it appears on the paper.",
-            "cause_number": "Exactly as written.",
-        }
+    asks = ["title", "request", "court", "cause_number"]
+    help_texts = {
+        "title": "The hearing or the purpose: trial, deposition, meeting with counsel.",
+        "request": "One of the requests logged for this case, where there is one.",
+        "court": "As it appears on the paper.",
+        "cause_number": "Exactly as written.",
+    }
 
     def __init__(self, *args: Any, case: Case, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -47,22 +44,17 @@ class SetForm(RecordForm):
         named_each(self, "request", lambda one: one.told_apart)
 
 
-class ExhibitForm(RecordForm):
+class ExhibitForm(RecordForm, of=Exhibit):
     """An exhibit's number, caption and plain words."""
 
     rows = {"caption": 2, "plain_words": 3}
     labels = {"plain_words": "In plain words"}
-
-    class Meta:
-        model = Exhibit
-        fields = ["number", "caption", "plain_words"]
-        widgets = {"caption": forms.Textarea, "plain_words": forms.Textarea}
-        help_texts = {
-            "number": "As the court gives it: 14, 14-A, State’s 3.",
-            "caption": "What it shows, in a neutral sentence; no name of the decedent.",
-            "plain_words": "For people who do not know the medical terms. If empty, "
-            "nothing is shown.",
-        }
+    widgets = {"caption": forms.Textarea, "plain_words": forms.Textarea}
+    help_texts = {
+        "number": "As the court gives it: 14, 14-A, State’s 3.",
+        "caption": "What it shows, in a neutral sentence; no name of the decedent.",
+        "plain_words": "For people who do not know the medical terms. If empty, nothing is shown.",
+    }
 
 
 class AddForm(OfficeForm):
@@ -137,23 +129,19 @@ class MoveForm(OfficeForm):
     place = forms.IntegerField(min_value=1, max_value=100_000)
 
 
-class RulingForm(ChangedForm):
+class RulingForm(ChangedForm, of=ExhibitRuling):
     """What was ruled on an exhibit."""
 
     rows = {"ground": 2}
     needed = {"purpose": "for a limited purpose only"}
     labels = {"on_day": "Date", "objected_by": "Objection by"}
-
-    class Meta:
-        model = ExhibitRuling
-        fields = ["on_day", "ruling", "purpose", "objected_by", "ground"]
-        widgets = {"ground": forms.Textarea}
-        help_texts = {
-            "ruling": "As the court said it. The office draws no conclusion from it.",
-            "purpose": "In the court’s words.",
-            "objected_by": "The party or counsel who objected, if anyone did.",
-            "ground": "As it was stated.",
-        }
+    widgets = {"ground": forms.Textarea}
+    help_texts = {
+        "ruling": "As the court said it. The office draws no conclusion from it.",
+        "purpose": "In the court’s words.",
+        "objected_by": "The party or counsel who objected, if anyone did.",
+        "ground": "As it was stated.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -8,17 +8,13 @@ from cases.explanations.models import Explanation
 from me_office.shell.forms import RecordForm
 
 
-class ExplanationForm(RecordForm):
+class ExplanationForm(RecordForm, of=Explanation):
     """An explanation in the office's own words."""
 
     reason = forms.CharField(label="Reason for the change", max_length=500)
     rows = {"words": 7}
-
-    class Meta:
-        model = Explanation
-        fields = ["question", "words", "source"]
-        help_texts = {
-            "question": "As it is asked, in everyday words.",
-            "words": "For people without medical training; no surer than the source.",
-            "source": "A publication, the office’s own rule, or common practice.",
-        }
+    help_texts = {
+        "question": "As it is asked, in everyday words.",
+        "words": "For people without medical training; no surer than the source.",
+        "source": "A publication, the office’s own rule, or common practice.",
+    }

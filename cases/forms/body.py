@@ -19,16 +19,14 @@ from me_office.shell.measures import as_entered, measure_fields
 AGE_HELP = "Choose months, days or hours for an infant"
 
 
-class BodyReceiptForm(RecordForm):
+class BodyReceiptForm(RecordForm, of=BodyReceipt):
     """The body comes into the office's keeping."""
 
-    class Meta:
-        model = BodyReceipt
-        fields = [
-            "received_at", "received_by", "delivered_by", "received_from", "tag_number",
-            "seal_state", "seal_number", "condition", "body_temp_c", "kept_at",
-        ]  # fmt: skip
-        widgets = {"seal_state": forms.RadioSelect}
+    asks = [
+        "received_at", "received_by", "delivered_by", "received_from", "tag_number",
+        "seal_state", "seal_number", "condition", "body_temp_c", "kept_at",
+    ]  # fmt: skip
+    widgets = {"seal_state": forms.RadioSelect}
 
     buttons = ("seal_state",)
     labels = {
@@ -54,16 +52,14 @@ class BodyReceiptForm(RecordForm):
         return said
 
 
-class DecedentForm(RecordForm):
+class DecedentForm(RecordForm, of=Decedent):
     """Who died, as far as it is known."""
 
-    class Meta:
-        model = Decedent
-        fields = [
-            "family_name", "given_names", "also_known_as", "working_name", "sex", "born_on",
-            "age_years", "hispanic_origin", "hispanic_origin_other", "race", "race_words",
-            "home_address", "description",
-        ]  # fmt: skip
+    asks = [
+        "family_name", "given_names", "also_known_as", "working_name", "sex", "born_on",
+        "age_years", "hispanic_origin", "hispanic_origin_other", "race", "race_words",
+        "home_address", "description",
+    ]  # fmt: skip
 
     rows = {"description": 4}
     labels = {

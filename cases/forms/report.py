@@ -50,24 +50,14 @@ def _suggested() -> Iterator[Statement]:
         yield Statement(f"suggested.{name}", text, "Words that are suggested", COMMON_PRACTICE)
 
 
-class ReportForm(RecordForm):
+class ReportForm(RecordForm, of=ReportOfDeath):
     """What the caller said; with the words that name the case."""
 
     reason = long_text("Reason for the change", max_length=500, required=True)
-
-    class Meta:
-        model = ReportOfDeath
-        fields = [
-            "called_at", "caller_name", "caller_role", "caller_agency", "caller_phone",
-            "agency_number", "place_found", "place_kind", "circumstances",
-            "last_alive_certainty", "last_alive_at", "last_alive_until", "last_alive_by",
-            "found_certainty", "found_at", "found_until", "found_by",
-            "pronounced_by", "pronounced_at",
-        ]  # fmt: skip
-        widgets = {
-            "last_alive_certainty": forms.RadioSelect,
-            "found_certainty": forms.RadioSelect,
-        }
+    widgets = {
+        "last_alive_certainty": forms.RadioSelect,
+        "found_certainty": forms.RadioSelect,
+    }
 
     rows = {"circumstances": 5, "reason": 2}
     labels = {

@@ -17,20 +17,18 @@ from me_office.shell.forms import OfficeForm, RecordForm, choice_field, choices_
 from me_office.shell.measures import as_entered, measure_fields
 
 
-class SceneForm(RecordForm):
+class SceneForm(RecordForm, of=Scene):
     """What the investigator saw where the body was found."""
 
-    class Meta:
-        model = Scene
-        fields = [
-            "arrived_at", "left_at", "agencies", "hazards",
-            "address", "latitude", "longitude", "environment",
-            "position", "position_words", "moved_before",
-            "lividity_where", "lividity_spared", "lividity_colour", "lividity_blanching",
-            "lividity_seen_at", "rigor", "rigor_where", "rigor_seen_at",
-            "clothing", "body_marks", "narrative",
-        ]  # fmt: skip
-        widgets = {"lividity_blanching": forms.RadioSelect, "rigor": forms.RadioSelect}
+    asks = [
+        "arrived_at", "left_at", "agencies", "hazards",
+        "address", "latitude", "longitude", "environment",
+        "position", "position_words", "moved_before",
+        "lividity_where", "lividity_spared", "lividity_colour", "lividity_blanching",
+        "lividity_seen_at", "rigor", "rigor_where", "rigor_seen_at",
+        "clothing", "body_marks", "narrative",
+    ]  # fmt: skip
+    widgets = {"lividity_blanching": forms.RadioSelect, "rigor": forms.RadioSelect}
 
     rows = {"narrative": 6, "environment": 4}
     labels = {
@@ -55,13 +53,11 @@ class SceneForm(RecordForm):
     }
 
 
-class ReadingForm(RecordForm):
+class ReadingForm(RecordForm, of=SceneReading):
     """One temperature."""
 
-    class Meta:
-        model = SceneReading
-        fields = ["kind", "value_c", "read_at", "method"]
-        widgets = {"kind": forms.RadioSelect}
+    asks = ["kind", "value_c", "read_at", "method"]
+    widgets = {"kind": forms.RadioSelect}
 
     buttons = ("kind",)
     labels = {
@@ -81,16 +77,10 @@ class ReadingForm(RecordForm):
         return as_entered(super().entry, READING_UNITS)
 
 
-class PlaceForm(RecordForm):
+class PlaceForm(RecordForm, of=Place):
     """Another place, or another position of the body."""
 
-    class Meta:
-        model = Place
-        fields = [
-            "kind", "address", "from_at", "to_at", "told_by", "visited_at", "position",
-            "position_words", "lividity_where", "agencies", "weather", "seen",
-        ]  # fmt: skip
-        widgets = {"kind": forms.RadioSelect}
+    widgets = {"kind": forms.RadioSelect}
 
     buttons = ("kind",)
     rows = {"position_words": 2, "seen": 4}
@@ -117,15 +107,13 @@ class PlaceForm(RecordForm):
         ]
 
 
-class MedicationForm(RecordForm):
+class MedicationForm(RecordForm, of=Medication):
     """A medicine or drug found."""
 
-    class Meta:
-        model = Medication
-        fields = [
-            "name", "strength", "directions", "prescribed_to", "prescriber", "dispensed_on",
-            "quantity_dispensed", "quantity_found", "where_found",
-        ]  # fmt: skip
+    asks = [
+        "name", "strength", "directions", "prescribed_to", "prescriber", "dispensed_on",
+        "quantity_dispensed", "quantity_found", "where_found",
+    ]  # fmt: skip
 
     labels = {
         "name": "Name on the label",
@@ -136,16 +124,10 @@ class MedicationForm(RecordForm):
     }
 
 
-class PersonForm(RecordForm):
+class PersonForm(RecordForm, of=Person):
     """Somebody connected with the death."""
 
-    class Meta:
-        model = Person
-        fields = [
-            "part", "name", "relation", "phone", "address", "statement", "notified_at",
-            "notified_by",
-        ]  # fmt: skip
-        widgets = {"part": forms.RadioSelect}
+    widgets = {"part": forms.RadioSelect}
 
     buttons = ("part",)
     rows = {"statement": 5}
@@ -164,13 +146,10 @@ class PersonForm(RecordForm):
         self.fields["notified_at"].help_text = "For next of kin. Leave empty until notified."
 
 
-class IdentificationForm(RecordForm):
+class IdentificationForm(RecordForm, of=Identification):
     """One step in establishing who died."""
 
-    class Meta:
-        model = Identification
-        fields = ["identity", "method", "made_by", "relation", "made_at", "basis"]
-        widgets = {"identity": forms.RadioSelect}
+    widgets = {"identity": forms.RadioSelect}
 
     buttons = ("identity",)
     labels = {

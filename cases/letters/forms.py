@@ -6,45 +6,37 @@ from typing import Any
 
 from django import forms
 
-from cases.letters.actions import LETTER_FIELDS
 from cases.letters.models import Letter, LetterSending, LetterTemplate
 from cases.letters.rules import lacking_in_sending
 from me_office.audit.ids import new_id
 from me_office.shell.forms import OfficeForm, RecordForm, long_text
 
 
-class LetterForm(RecordForm):
+class LetterForm(RecordForm, of=Letter):
     """A letter as a draft."""
 
     rows = {"address": 5, "body": 20, "enclosures": 2}
     labels = {"enclosures": "Enclosed"}
-
-    class Meta:
-        model = Letter
-        fields = [*LETTER_FIELDS]
-        help_texts = {
-            "to_name": "First line of the address.",
-            "address": "As on the envelope, one line each, without the name above.",
-            "body": "An empty line begins a new paragraph. What stands in braces has to be filled "
-            "in or struck.",
-            "signer": "Printed below the place for a signature.",
-            "enclosures": "One a line.",
-        }
+    help_texts = {
+        "to_name": "First line of the address.",
+        "address": "As on the envelope, one line each, without the name above.",
+        "body": "An empty line begins a new paragraph. What stands in braces has to be filled "
+        "in or struck.",
+        "signer": "Printed below the place for a signature.",
+        "enclosures": "One a line.",
+    }
 
 
-class TemplateForm(RecordForm):
+class TemplateForm(RecordForm, of=LetterTemplate):
     """The office's words for a kind of letter; a change asks why."""
 
     rows = {"body": 18, "reason": 2}
     reason = long_text("Reason", "Kept permanently with the edition, in your name.")
-
-    class Meta:
-        model = LetterTemplate
-        fields = ["title", "subject", "body"]
-        help_texts = {
-            "title": "When it is used.",
-            "body": "An empty line begins a new paragraph. Fields stand in braces.",
-        }
+    asks = ["title", "subject", "body"]
+    help_texts = {
+        "title": "When it is used.",
+        "body": "An empty line begins a new paragraph. Fields stand in braces.",
+    }
 
     def __init__(self, *args: Any, kind: str, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -61,7 +53,7 @@ class TemplateForm(RecordForm):
         return {**self.entry, "kind": self.kind}
 
 
-class SendingForm(RecordForm):
+class SendingForm(RecordForm, of=LetterSending):
     """How a letter went out."""
 
     wrong = staticmethod(lacking_in_sending)
@@ -70,16 +62,12 @@ class SendingForm(RecordForm):
     needed = {"address": "required for fax and e-mail", "sent_at": "required unless by e-mail"}
     labels = {"address": "Fax number or e-mail address"}
     after = forms.UUIDField(required=False, widget=forms.HiddenInput)
-
-    class Meta:
-        model = LetterSending
-        fields = ["way", "to_name", "address", "sent_at", "note"]
-        widgets = {"way": forms.RadioSelect}
-        help_texts = {
-            "to_name": "Who took it, or to whom it was sent.",
-            "sent_at": "Leave empty for e-mail: the moment is noted when it goes out.",
-            "note": "Tracking number, who signed for it.",
-        }
+    widgets = {"way": forms.RadioSelect}
+    help_texts = {
+        "to_name": "Who took it, or to whom it was sent.",
+        "sent_at": "Leave empty for e-mail: the moment is noted when it goes out.",
+        "note": "Tracking number, who signed for it.",
+    }
 
     @property
     def said(self) -> dict[str, Any]:

@@ -170,17 +170,14 @@ class WithdrawDocumentForm(OfficeForm):
     reason = long_text("Reason", "Kept permanently, in your name.")
 
 
-class ReasonForm(ChangedForm):
+class ReasonForm(ChangedForm, of=RedactionReason):
     """A reason of the office's list."""
 
-    class Meta:
-        model = RedactionReason
-        fields = ["number", "words", "citation"]
-        help_texts = {
-            "number": "Short: it is printed on the bar.",
-            "words": "As a list sent with the copy names it: name of a private person.",
-            "citation": "Only as counsel gave it. The software supplies none.",
-        }
+    help_texts = {
+        "number": "Short: it is printed on the bar.",
+        "words": "As a list sent with the copy names it: name of a private person.",
+        "citation": "Only as counsel gave it. The software supplies none.",
+    }
 
 
 class ReasonWithdrawForm(OfficeForm):

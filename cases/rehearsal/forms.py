@@ -9,19 +9,15 @@ from cases.rehearsal.rules import OUTCOMES
 from me_office.shell.forms import OfficeForm, RecordForm
 
 
-class QuestionForm(RecordForm):
+class QuestionForm(RecordForm, of=OwnQuestion):
     """A question that is expected, with its answer."""
 
     rows = {"question": 2, "answer": 5}
-
-    class Meta:
-        model = OwnQuestion
-        fields = ["question", "answer"]
-        widgets = {"question": forms.Textarea, "answer": forms.Textarea}
-        help_texts = {
-            "question": "As it may be asked in court.",
-            "answer": "What the record supports, and no more.",
-        }
+    widgets = {"question": forms.Textarea, "answer": forms.Textarea}
+    help_texts = {
+        "question": "As it may be asked in court.",
+        "answer": "What the record supports, and no more.",
+    }
 
 
 class MarkForm(OfficeForm):

@@ -42,7 +42,7 @@ class _ChangedForm(ChangedForm):
         return said
 
 
-class HoldForm(RecordForm):
+class HoldForm(RecordForm, of=BodyHold):
     """The body stays until this is lifted."""
 
     rows = {"why": 2}
@@ -53,14 +53,10 @@ class HoldForm(RecordForm):
         "asked_by": "Requested by",
         "placed_at": "Since",
     }
-
-    class Meta:
-        model = BodyHold
-        fields = ["kind", "asked_by", "placed_at", "why"]
-        widgets = {"kind": forms.RadioSelect}
+    widgets = {"kind": forms.RadioSelect}
 
 
-class ReleaseForm(_ChangedForm):
+class ReleaseForm(_ChangedForm, of=BodyRelease):
     """The body leaves the office."""
 
     who, begins_now = "released_by", "released_at"
@@ -86,31 +82,28 @@ class ReleaseForm(_ChangedForm):
         "wrap": "Bag, wrap and seals",
         "told": "What the receiver was told",
     }
-
-    class Meta:
-        model = BodyRelease
-        fields = [
-            "authority", "authorized_by", "relation", "authority_seen", "tag_number",
-            "second_reader", "identity_remark", "released_to", "receiver_license", "taken_by",
-            "identification_seen", "released_at", "released_by", "belongings",
-            "belongings_given", "belongings_kept", "wrap", "told",
-        ]  # fmt: skip
-        widgets = {"authority": forms.RadioSelect, "belongings": forms.RadioSelect}
-        help_texts = {
-            "authorized_by": "The person who decides where the body goes.",
-            "authority_seen": "Signed release, order or permit, with number and date.",
-            "identity_remark": "If the tag was replaced or identity is not confirmed: on "
-            "what ground the body is released.",
-            **dict.fromkeys(("relation", "tag_number", "wrap"), ""),
-            "second_reader": "Someone other than the person releasing the body; it may be the "
-            "receiver.",
-            "identification_seen": "Type of document and who issued it, not its full number.",
-            "belongings_given": "Item by item. Also hand over sealed property on its own page.",
-            "told": "Infection risk, implanted devices, radioactive sources, organs retained.",
-        }
+    asks = [
+        "authority", "authorized_by", "relation", "authority_seen", "tag_number",
+        "second_reader", "identity_remark", "released_to", "receiver_license", "taken_by",
+        "identification_seen", "released_at", "released_by", "belongings",
+        "belongings_given", "belongings_kept", "wrap", "told",
+    ]  # fmt: skip
+    widgets = {"authority": forms.RadioSelect, "belongings": forms.RadioSelect}
+    help_texts = {
+        "authorized_by": "The person who decides where the body goes.",
+        "authority_seen": "Signed release, order or permit, with number and date.",
+        "identity_remark": "If the tag was replaced or identity is not confirmed: on "
+        "what ground the body is released.",
+        **dict.fromkeys(("relation", "tag_number", "wrap"), ""),
+        "second_reader": "Someone other than the person releasing the body; it may be the "
+        "receiver.",
+        "identification_seen": "Type of document and who issued it, not its full number.",
+        "belongings_given": "Item by item. Also hand over sealed property on its own page.",
+        "told": "Infection risk, implanted devices, radioactive sources, organs retained.",
+    }
 
 
-class ReturnForm(_ChangedForm):
+class ReturnForm(_ChangedForm, of=BodyReturn):
     """A released body comes back."""
 
     who, begins_now = "received_by", "returned_at"
@@ -123,14 +116,11 @@ class ReturnForm(_ChangedForm):
         "tag_number": "Number on the body tag",
         "condition": "As received",
     }
-
-    class Meta:
-        model = BodyReturn
-        fields = [
-            "purpose", "authority", "returned_at", "received_by", "delivered_by",
-            "received_from", "tag_number", "condition", "kept_at",
-        ]  # fmt: skip
-        widgets = {"purpose": forms.RadioSelect}
+    asks = [
+        "purpose", "authority", "returned_at", "received_by", "delivered_by",
+        "received_from", "tag_number", "condition", "kept_at",
+    ]  # fmt: skip
+    widgets = {"purpose": forms.RadioSelect}
 
 
 class LiftForm(OfficeForm):
@@ -142,7 +132,7 @@ class LiftForm(OfficeForm):
     )
 
 
-class CremationForm(RecordForm):
+class CremationForm(RecordForm, of=CremationRequest):
     """Somebody asks for approval of a cremation."""
 
     rows = {"cause_words": 2, "note": 2}
@@ -155,24 +145,16 @@ class CremationForm(RecordForm):
         "cause_words": "Cause of death on the certificate",
     }
 
-    class Meta:
-        model = CremationRequest
-        fields = ["asked_by", "contact", "asked_at", "certifier", "cause_words", "note"]
 
-
-class DecisionForm(RecordForm):
+class DecisionForm(RecordForm, of=CremationDecision):
     """The answer to a request for cremation approval."""
 
     rows = {"why": 2}
     buttons = ("outcome",)
     begins_now = "decided_at"
     labels = {"outcome": "Cremation is"}
-
-    class Meta:
-        model = CremationDecision
-        fields = ["outcome", "decided_at", "why"]
-        widgets = {"outcome": forms.RadioSelect}
-        help_texts = {"why": "Required for a refusal and when an earlier decision is changed."}
+    widgets = {"outcome": forms.RadioSelect}
+    help_texts = {"why": "Required for a refusal and when an earlier decision is changed."}
 
     def __init__(self, *args: Any, asked: CremationRequest, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -182,7 +164,7 @@ class DecisionForm(RecordForm):
         self.fields["version"].initial = asked.version
 
 
-class DispositionForm(_ChangedForm):
+class DispositionForm(_ChangedForm, of=Disposition):
     """What became of the remains."""
 
     buttons = ("method",)
@@ -193,11 +175,4 @@ class DispositionForm(_ChangedForm):
         "facility": "Funeral facility",
         "done_on": "On",
     }
-
-    class Meta:
-        model = Disposition
-        fields = [
-            "method", "method_other", "by_county", "place", "location", "facility", "done_on",
-            "known_from",
-        ]  # fmt: skip
-        widgets = {"method": forms.RadioSelect}
+    widgets = {"method": forms.RadioSelect}

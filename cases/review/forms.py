@@ -22,19 +22,15 @@ from me_office.shell.many import ChoiceGroup, ManyField, groups_of
 FOLDED_FROM = 4
 
 
-class ReportForm(RecordForm):
+class ReportForm(RecordForm, of=Report):
     """The report's own words."""
 
     rows = {"history": 6, "summary": 6, "opinion": 9}
-
-    class Meta:
-        model = Report
-        fields = ["history", "summary", "opinion"]
-        help_texts = {
-            "history": "If empty, the report prints the circumstances of the first call.",
-            "summary": "What was found, in brief, most important first.",
-            "opinion": "In plain words, with its basis and how certain it is.",
-        }
+    help_texts = {
+        "history": "If empty, the report prints the circumstances of the first call.",
+        "summary": "What was found, in brief, most important first.",
+        "opinion": "In plain words, with its basis and how certain it is.",
+    }
 
 
 class SubmitForm(OwnPasswordForm):
@@ -244,7 +240,7 @@ class AmendForm(OwnPasswordForm):
             super().add_action_error(error)
 
 
-class AddendumForm(OwnPasswordForm, RecordForm):
+class AddendumForm(OwnPasswordForm, RecordForm, of=Addendum):
     """An addendum or amendment, signed with the password as the report was."""
 
     place = "signing a report"
@@ -252,16 +248,13 @@ class AddendumForm(OwnPasswordForm, RecordForm):
     buttons = ("kind",)
     needed = {"amends": "required for an amendment"}
     labels = {"amends": "Statement to be changed, as printed", "why": "Reason"}
-
-    class Meta:
-        model = Addendum
-        fields = ["kind", "amends", "text", "why"]
-        widgets = {"kind": forms.RadioSelect}
-        help_texts = {
-            "kind": "An addendum adds to the signed report; an amendment changes what it says.",
-            "amends": "",
-            "why": "Printed in the report and kept in the history.",
-        }
+    asks = ["kind", "amends", "text", "why"]
+    widgets = {"kind": forms.RadioSelect}
+    help_texts = {
+        "kind": "An addendum adds to the signed report; an amendment changes what it says.",
+        "amends": "",
+        "why": "Printed in the report and kept in the history.",
+    }
 
     rests_on = forms.ChoiceField(label="Result it is based on", required=False)
     field_order = ["kind", "rests_on", "amends", "text", "why", "own_password"]
@@ -287,16 +280,12 @@ class AddendumForm(OwnPasswordForm, RecordForm):
         return str(self.cleaned_data["why"])
 
 
-class ClosingForm(RecordForm):
+class ClosingForm(RecordForm, of=CaseClosing):
     """Why a case is closed without a report, and who certifies."""
 
     rows = {"why": 2}
     labels = {"kind": "Ground for closing", "certified_by": "Who certifies the death"}
-
-    class Meta:
-        model = CaseClosing
-        fields = ["kind", "certified_by", "why"]
-        help_texts = {"certified_by": "Required unless cause and manner are stated in this case."}
+    help_texts = {"certified_by": "Required unless cause and manner are stated in this case."}
 
     def __init__(self, *args: Any, case_version: int, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -50,7 +50,7 @@ class GiveForm(OfficeForm):
         return {"reviewer": self.cleaned_data["reviewer"]}
 
 
-class OpinionForm(RecordForm):
+class OpinionForm(RecordForm, of=IndependentOpinion):
     """Cause and manner in the reviewer's own words, or that the author's are known."""
 
     rows = {"cause": 3, "words": 4, "knows_why": 2}
@@ -65,15 +65,11 @@ class OpinionForm(RecordForm):
         "knows_why": "How you know the author’s opinion",
     }
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
-
-    class Meta:
-        model = IndependentOpinion
-        fields = ["kind", "cause", "manner", "words", "knows_why"]
-        widgets = {"kind": forms.RadioSelect}
-        help_texts = {
-            "cause": "From the most immediate back to the underlying cause.",
-            "knows_why": "For example: you discussed the case with the author, or supervise it.",
-        }
+    widgets = {"kind": forms.RadioSelect}
+    help_texts = {
+        "cause": "From the most immediate back to the underlying cause.",
+        "knows_why": "For example: you discussed the case with the author, or supervise it.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -210,7 +206,7 @@ class SheetForm(AskingForm):
         return {"draft_id": self.cleaned_data["draft_id"], "answers": answers}
 
 
-class PolicyForm(RecordForm):
+class PolicyForm(RecordForm, of=ReviewPolicy):
     """Which cases need an independent opinion, and which a review sheet."""
 
     rows = {"custody_places": 3, "questions": 10, "reason": 2}
@@ -240,19 +236,12 @@ class PolicyForm(RecordForm):
         "sheet_under_age", "sheet_custody", "share_percent", "custody_places", "questions",
         "reason",
     ]  # fmt: skip
-
-    class Meta:
-        model = ReviewPolicy
-        fields = [
-            "opinion_manners", "opinion_under_age", "opinion_custody", "sheet_manners",
-            "sheet_under_age", "sheet_custody", "share_percent", "custody_places", "questions",
-        ]  # fmt: skip
-        help_texts = {
-            "share_percent": "0 draws none. The lot follows from the case’s key and a kept seed.",
-            "custody_places": "One a line, as the first call names them. Custody, jail, prison or "
-            "detention, in the kind of place or the ground of jurisdiction, always count.",
-            "questions": "One a line. If empty, the standard questions are asked.",
-        }
+    help_texts = {
+        "share_percent": "0 draws none. The lot follows from the case’s key and a kept seed.",
+        "custody_places": "One a line, as the first call names them. Custody, jail, prison or "
+        "detention, in the kind of place or the ground of jurisdiction, always count.",
+        "questions": "One a line. If empty, the standard questions are asked.",
+    }
 
 
 class SeedForm(OfficeForm):

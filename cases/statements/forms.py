@@ -18,7 +18,7 @@ from me_office.shell.suggested import suggest
 LINES_HELP = "Page and line as in the transcript: 31:4-9, or 31:24-32:3."
 
 
-class StatementForm(RecordForm):
+class StatementForm(RecordForm, of=Statement):
     """What is said of a statement: who spoke, when, where, and how the words were kept."""
 
     wrong = staticmethod(wrong_in_statement)
@@ -28,20 +28,17 @@ class StatementForm(RecordForm):
         "speaker": "Who spoke or wrote",
         "spoken_to": "Asked by, or written to",
     }
-
-    class Meta:
-        model = Statement
-        fields = [*CHANGE_FIELDS]
-        widgets = {"kind": forms.RadioSelect}
-        help_texts = {
-            "given_on": "The day on which it was said or written.",
-            "speaker": "Name and role.",
-            "spoken_to": "Counsel, agency or addressee.",
-            "court": "Required for testimony at a hearing or trial.",
-            "cause_number": "Exactly as written.",
-            "taken_down": "Shown with every passage.",
-            "note": "Where the file came from; errata sheets; parts that are missing.",
-        }
+    asks = [*CHANGE_FIELDS]
+    widgets = {"kind": forms.RadioSelect}
+    help_texts = {
+        "given_on": "The day on which it was said or written.",
+        "speaker": "Name and role.",
+        "spoken_to": "Counsel, agency or addressee.",
+        "court": "Required for testimony at a hearing or trial.",
+        "cause_number": "Exactly as written.",
+        "taken_down": "Shown with every passage.",
+        "note": "Where the file came from; errata sheets; parts that are missing.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -53,7 +50,6 @@ class NewStatementForm(StatementForm):
     """A new statement with its file or its text."""
 
     rows = {"text": 8}
-    labels = {**StatementForm.labels}
     upload = forms.FileField(
         label="PDF",
         required=False,
@@ -70,13 +66,11 @@ class NewStatementForm(StatementForm):
         help_text="Page by page: “Page 31” on a line of its own, or form feeds. Line numbers at "
         "the beginning of the lines are kept; without them lines are counted, blank ones too.",
     )
-
-    class Meta(StatementForm.Meta):
-        fields = [*CHANGE_FIELDS, "first_page"]
-        help_texts = {
-            **StatementForm.Meta.help_texts,
-            "first_page": "Only where no page numbers are printed.",
-        }
+    asks = [*CHANGE_FIELDS, "first_page"]
+    help_texts = {
+        **StatementForm.help_texts,
+        "first_page": "Only where no page numbers are printed.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -12,7 +12,7 @@ from me_office.environment.checks import known_zones
 from me_office.shell.forms import RecordForm
 
 
-class ClockForm(RecordForm):
+class ClockForm(RecordForm, of=CameraClock):
     """How far a camera's clock ran ahead, and to which zone it was set."""
 
     hours = forms.IntegerField(label="Hours", min_value=0, max_value=87_000, initial=0)
@@ -27,14 +27,11 @@ class ClockForm(RecordForm):
     reason = forms.CharField(label="Reason for the change", max_length=500, required=False)
     labels = {"zone": "Its clock was set to the time zone", "known_from": "How this is known"}
     units = {"hours": "h", "minutes": "min", "seconds": "s"}
-
-    class Meta:
-        model = CameraClock
-        fields = ["zone", "known_from"]
-        help_texts = {
-            "known_from": "A photographed clock, compared with the office's time at the scene.",
-            "zone": "",
-        }
+    asks = ["zone", "known_from"]
+    help_texts = {
+        "known_from": "A photographed clock, compared with the office's time at the scene.",
+        "zone": "",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -49,7 +49,7 @@ class _OnItem(OfficeFormMixin):
         return self.cleaned_data.get(name) or ""
 
 
-class TransferForm(_OnItem, RecordForm):
+class TransferForm(_OnItem, RecordForm, of=Transfer):
     """An item passes on."""
 
     labels = {
@@ -59,14 +59,11 @@ class TransferForm(_OnItem, RecordForm):
         "at": "Handed over at",
         "seal_state": "Seal at handover",
     }
-
-    class Meta:
-        model = Transfer
-        fields = [
-            "from_party", "to_staff", "to_party", "to_where", "at", "place", "purpose",
-            "seal_state", "note",
-        ]  # fmt: skip
-        widgets = {"seal_state": forms.RadioSelect}
+    asks = [
+        "from_party", "to_staff", "to_party", "to_where", "at", "place", "purpose",
+        "seal_state", "note",
+    ]  # fmt: skip
+    widgets = {"seal_state": forms.RadioSelect}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -87,14 +84,11 @@ class TransferForm(_OnItem, RecordForm):
         return cleaned
 
 
-class SealForm(_OnItem, RecordForm):
+class SealForm(_OnItem, RecordForm, of=Seal):
     """An item is closed under a numbered seal."""
 
     labels = {"number": "Seal number", "number_repeats": "Why another item has the same number"}
-
-    class Meta:
-        model = Seal
-        fields = ["number", "number_repeats", "applied_at", "applied_by"]
+    asks = ["number", "number_repeats", "applied_at", "applied_by"]
 
 
 class BreakSealForm(OfficeForm):

@@ -24,7 +24,7 @@ class ItemsField(ManyField):
         return bool(_CHOSEN.fullmatch(str(value)))
 
 
-class HandToAgencyForm(RecordForm):
+class HandToAgencyForm(RecordForm, of=AgencyReceipt):
     """Items go to the police or another agency against a receipt."""
 
     labels = {"agency_case_number": "Agency case number", "at": "Handed over at"}
@@ -32,13 +32,10 @@ class HandToAgencyForm(RecordForm):
         label="Items",
         error_messages={"required": NOTHING_CHOSEN},
     )
-
-    class Meta:
-        model = AgencyReceipt
-        fields = [
-            "agency", "received_by", "identification", "agency_case_number", "at", "place",
-            "purpose", "second_person",
-        ]  # fmt: skip
+    asks = [
+        "agency", "received_by", "identification", "agency_case_number", "at", "place",
+        "purpose", "second_person",
+    ]  # fmt: skip
 
     def __init__(self, *args: Any, held: Sequence[ItemCustody], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -21,7 +21,7 @@ def finding_choices(findings: Iterable[Finding]) -> list[tuple[str, Any]]:
     return [(str(each.pk), f"{each}, {each.place}".rstrip(", ")) for each in findings]
 
 
-class PhotographForm(RecordForm):
+class PhotographForm(RecordForm, of=Photograph):
     """A photograph's line in the log."""
 
     rows = {"shows": 3}
@@ -30,17 +30,14 @@ class PhotographForm(RecordForm):
         "graphic": "Graphic: covered until asked for",
         "shows": "What it shows",
     }
-
-    class Meta:
-        model = Photograph
-        fields = [
-            "shows", "view", "with_scale", "region", "place", "graphic", "photographer", "taken_at",
-        ]  # fmt: skip
-        widgets = {"view": forms.RadioSelect, "place": forms.RadioSelect}
-        help_texts = {
-            "shows": "In words, as printed below it in the packet.",
-            "graphic": "",
-        }
+    asks = [
+        "shows", "view", "with_scale", "region", "place", "graphic", "photographer", "taken_at",
+    ]  # fmt: skip
+    widgets = {"view": forms.RadioSelect, "place": forms.RadioSelect}
+    help_texts = {
+        "shows": "In words, as printed below it in the packet.",
+        "graphic": "",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -14,7 +14,7 @@ from me_office.audit.errors import Invalid
 from me_office.shell.forms import RecordForm, choose_from, record_field, say_needed
 
 
-class PropertyForm(RecordForm):
+class PropertyForm(RecordForm, of=PropertyItem):
     """What a thing is, what it is kept as, and where it was found."""
 
     rows = {"description": 3, "cash_count": 3}
@@ -30,19 +30,16 @@ class PropertyForm(RecordForm):
     cash_currency = forms.CharField(
         label="Currency", max_length=3, required=False, help_text="Three letters: USD."
     )
-
-    class Meta:
-        model = PropertyItem
-        fields = [
-            "category", "kept_as", "description", "found", "found_at", "finding", "witnessed_by",
-        ]  # fmt: skip
-        widgets = {"kept_as": forms.RadioSelect}
-        help_texts = {
-            "description": "What can be seen: a yellow metal ring with a clear stone.",
-            "found_at": "Left front pocket; wall behind the chair, 96 cm above the floor.",
-            "finding": "For items recovered from a wound.",
-            "witnessed_by": "Who counted with you. Cash is counted by two people.",
-        }
+    asks = [
+        "category", "kept_as", "description", "found", "found_at", "finding", "witnessed_by",
+    ]  # fmt: skip
+    widgets = {"kept_as": forms.RadioSelect}
+    help_texts = {
+        "description": "What can be seen: a yellow metal ring with a clear stone.",
+        "found_at": "Left front pocket; wall behind the chair, 96 cm above the floor.",
+        "finding": "For items recovered from a wound.",
+        "witnessed_by": "Who counted with you. Cash is counted by two people.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         case = kwargs.pop("case", None)

@@ -25,7 +25,7 @@ LABELS = {
 }
 
 
-class ResultForm(RecordForm):
+class ResultForm(RecordForm, of=Result):
     """What was reported. `shown` lines of analytes can be filled; more are asked for apart."""
 
     rows = {"statement": 5}
@@ -36,21 +36,14 @@ class ResultForm(RecordForm):
         "reported_on": "Date of the report",
         "statement": "What it says",
     }
-
-    class Meta:
-        model = Result
-        fields = [
-            "kind", "status", "organization", "reported_by", "reference", "reported_on",
-            "received_on", "statement", "why_replaced",
-        ]  # fmt: skip
-        help_texts = {
-            "organization": "As the letterhead says.",
-            "reported_by": "Name and credentials of who signed it.",
-            "reference": "Their case or accession number.",
-            "statement": "The conclusion, diagnosis or comment in its own words. Values of "
-            "analytes have lines of their own below.",
-            "why_replaced": "Amended by the laboratory, or entered wrongly here.",
-        }
+    help_texts = {
+        "organization": "As the letterhead says.",
+        "reported_by": "Name and credentials of who signed it.",
+        "reference": "Their case or accession number.",
+        "statement": "The conclusion, diagnosis or comment in its own words. Values of "
+        "analytes have lines of their own below.",
+        "why_replaced": "Amended by the laboratory, or entered wrongly here.",
+    }
 
     def __init__(
         self,
@@ -133,4 +126,5 @@ class ResultForm(RecordForm):
     @property
     def said(self) -> dict[str, Any]:
         """What the action takes as `entry`."""
-        return {name: value for name, value in self.entry.items() if name in self.Meta.fields}
+        columns = self._meta.fields or ()
+        return {name: value for name, value in self.entry.items() if name in columns}

@@ -16,18 +16,15 @@ OF_OTHERS = ["taken_by", "taken_where", "label_time", "received_from"]
 SITE_REASON_HELP = "Only if the site does not match the recorded sex."
 
 
-class SpecimenForm(RecordForm):
+class SpecimenForm(RecordForm, of=Specimen):
     """What a specimen is."""
 
     labels = {"purpose": "Taken for"}
-
-    class Meta:
-        model = Specimen
-        fields = [
-            "material", "site", "site_reason", "amount", "unit", "container", "preservative",
-            "purpose",
-        ]  # fmt: skip
-        help_texts = {"site_reason": SITE_REASON_HELP}
+    asks = [
+        "material", "site", "site_reason", "amount", "unit", "container", "preservative",
+        "purpose",
+    ]  # fmt: skip
+    help_texts = {"site_reason": SITE_REASON_HELP}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -47,8 +44,7 @@ class TakeSpecimenForm(HandOver, SpecimenForm):
 class CorrectSpecimenForm(SpecimenForm):
     """A correction to a specimen, with the reason; of one of others also whose it is."""
 
-    class Meta(SpecimenForm.Meta):
-        fields = [*SpecimenForm.Meta.fields, *OF_OTHERS]
+    asks = [*SpecimenForm.asks, *OF_OTHERS]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -17,7 +17,7 @@ from me_office.shell.forms import OfficeForm, RecordForm, record_field
 from me_office.shell.suggested import suggest
 
 
-class RecordKitForm(HandOver, RecordForm):
+class RecordKitForm(HandOver, RecordForm, of=Kit):
     """Several specimens under one seal, a line for each."""
 
     rows = {"parts": 8}
@@ -36,10 +36,6 @@ class RecordKitForm(HandOver, RecordForm):
     )
     preservative = forms.CharField(label="Preservative", max_length=120, required=False)
     purpose = forms.CharField(label="Taken for", max_length=120, required=False)
-
-    class Meta:
-        model = Kit
-        fields = ["kind", "description"]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -14,7 +14,6 @@ from evidence.specimens.forms import OF_OTHERS, SpecimenForm
 class ReceiveSpecimenForm(SpecimenForm):
     """Blood of a hospital, a swab of the police: whose it is, how it came, and its seal."""
 
-    labels = {**SpecimenForm.labels}
     origin = forms.ChoiceField(
         label="When it was taken", choices=BY_OTHERS, widget=forms.RadioSelect
     )
@@ -30,16 +29,14 @@ class ReceiveSpecimenForm(SpecimenForm):
     sealed_at = forms.DateTimeField(
         label="Sealed at", required=False, help_text="If it arrived unsealed and was sealed here."
     )
-
-    class Meta(SpecimenForm.Meta):
-        fields = [*SpecimenForm.Meta.fields, *OF_OTHERS]
-        help_texts = {
-            **SpecimenForm.Meta.help_texts,
-            "taken_by": "Name or ward, as on the label.",
-            "taken_where": "Hospital and ward; ambulance.",
-            "label_time": "Exactly as written: 11/13/26 2140. Write “none” if there is none.",
-            "received_from": "Who handed it to you: laboratory desk, courier.",
-        }
+    asks = [*SpecimenForm.asks, *OF_OTHERS]
+    help_texts = {
+        **SpecimenForm.help_texts,
+        "taken_by": "Name or ward, as on the label.",
+        "taken_where": "Hospital and ward; ambulance.",
+        "label_time": "Exactly as written: 11/13/26 2140. Write “none” if there is none.",
+        "received_from": "Who handed it to you: laboratory desk, courier.",
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -21,7 +21,7 @@ INSIDE = (
 )
 
 
-class OpenExaminationForm(RecordForm):
+class OpenExaminationForm(RecordForm, of=Examination):
     """Opening the examination."""
 
     units = {
@@ -40,11 +40,8 @@ class OpenExaminationForm(RecordForm):
         "crown_heel_cm": "Crown-heel length",
         "body_weight_kg": "Body weight",
     }
-
-    class Meta:
-        model = Examination
-        fields = [*OPENING_FIELDS, "crown_heel_cm", "body_weight_kg"]
-        widgets = {"kind": forms.RadioSelect}
+    asks = [*OPENING_FIELDS, "crown_heel_cm", "body_weight_kg"]
+    widgets = {"kind": forms.RadioSelect}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -86,9 +83,7 @@ class ExaminationForm(OpenExaminationForm):
         "internal": "Internal examination",
         "deep_dissection": "Deep dissection and reflection",
     }
-
-    class Meta(OpenExaminationForm.Meta):
-        fields = [name for name in RECORDING_FIELDS if not name.endswith("_read")]
+    asks = [name for name in RECORDING_FIELDS if not name.endswith("_read")]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

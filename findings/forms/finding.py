@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from findings.actions import INTERPRETATION_FIELDS, LAYER_FIELDS, OWN_FIELDS
+from findings.actions import OWN_FIELDS
 from findings.forms.by_words import (
     DISTANCE_NAMES,
     PLACE_LABELS,
@@ -63,7 +63,7 @@ def count_fields() -> tuple[forms.IntegerField, forms.IntegerField]:
     return low, high
 
 
-class FindingForm(RecordForm):
+class FindingForm(RecordForm, of=Finding):
     """A finding, with marks from the chart if it was used."""
 
     length_cm = forms.DecimalField(
@@ -121,25 +121,22 @@ class FindingForm(RecordForm):
         "sentence": "Own text for the report",
         "sentence_checked": "This text still fits the data",
     }
-
-    class Meta:
-        model = Finding
-        fields = [*(name for name in OWN_FIELDS if name not in _IN_CM), "place"]
-        widgets = {
-            "term": forms.TextInput(attrs={"list": "terms-all", "autocomplete": "off"}),
-            "mechanism": forms.TextInput(attrs={"list": "mechanisms", "autocomplete": "off"}),
-            "seen_as": forms.Textarea,
-        }
-        help_texts = {
-            "term": "",
-            "mechanism": "",
-            "place": "If empty, it follows the mark.",
-            "seen_as": "In your words; start with the color unless it is given below.",
-            "colour": COLOR_CAUTION,
-            "clock_hour": "The hour on a clock face with 12 toward the head.",
-            "impact_group": "Use the same letter for findings that one impact may have left.",
-            "sentence": "Only if the standard sentence does not fit.",
-        }
+    asks = [*(name for name in OWN_FIELDS if name not in _IN_CM), "place"]
+    widgets = {
+        "term": forms.TextInput(attrs={"list": "terms-all", "autocomplete": "off"}),
+        "mechanism": forms.TextInput(attrs={"list": "mechanisms", "autocomplete": "off"}),
+        "seen_as": forms.Textarea,
+    }
+    help_texts = {
+        "term": "",
+        "mechanism": "",
+        "place": "If empty, it follows the mark.",
+        "seen_as": "In your words; start with the color unless it is given below.",
+        "colour": COLOR_CAUTION,
+        "clock_hour": "The hour on a clock face with 12 toward the head.",
+        "impact_group": "Use the same letter for findings that one impact may have left.",
+        "sentence": "Only if the standard sentence does not fit.",
+    }
 
     def __init__(self, *args: Any, on: ChartBody | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -294,7 +291,7 @@ class MarkForm(ByWordsForm):
             raise forms.ValidationError("Draw the mark again.") from error
 
 
-class LayerForm(ReasonedForm):
+class LayerForm(ReasonedForm, of=LayerFinding):
     """One layer under a finding."""
 
     examined = forms.TypedChoiceField(
@@ -304,12 +301,8 @@ class LayerForm(ReasonedForm):
         initial="True",
     )
     labels = {"examined": "Examined"}
-
-    class Meta:
-        model = LayerFinding
-        fields = [*LAYER_FIELDS]
-        widgets = {"found": forms.TextInput(attrs={"list": "layer-words"})}
-        help_texts = {"found": "State negatives too: no hemorrhage, no fracture."}
+    widgets = {"found": forms.TextInput(attrs={"list": "layer-words"})}
+    help_texts = {"found": "State negatives too: no hemorrhage, no fracture."}
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -322,21 +315,17 @@ class LayerForm(ReasonedForm):
             self.initial["examined"] = str(self.instance.examined)
 
 
-class InterpretationForm(ReasonedForm):
+class InterpretationForm(ReasonedForm, of=Interpretation):
     """What a finding may mean."""
 
     rows = {"ground": 2}
     statements = RANGE_WORDS
     labels = {"statement": "It may mean", "standing": "How strongly"}
-
-    class Meta:
-        model = Interpretation
-        fields = [*INTERPRETATION_FIELDS]
-        widgets = {
-            "statement": forms.TextInput(attrs={"list": "statement-words"}),
-            "confidence": forms.TextInput(attrs={"list": "confidence-words"}),
-            "standing": forms.RadioSelect,
-        }
+    widgets = {
+        "statement": forms.TextInput(attrs={"list": "statement-words"}),
+        "confidence": forms.TextInput(attrs={"list": "confidence-words"}),
+        "standing": forms.RadioSelect,
+    }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -5,20 +5,15 @@ from __future__ import annotations
 from django import forms
 
 from findings.forms import ReasonedForm
-from findings.organs.actions import ORGAN_FIELDS
 from findings.organs.models import OrganWeight
 
 
-class OrganWeightForm(ReasonedForm):
+class OrganWeightForm(ReasonedForm, of=OrganWeight):
     """The weight of one organ."""
 
     units = {"weight_g": "g"}
     labels = {"weight_g": "Weight"}
-
-    class Meta:
-        model = OrganWeight
-        fields = [*ORGAN_FIELDS]
-        widgets = {
-            "weight_g": forms.NumberInput(attrs={"autofocus": True}),
-            "seen_as": forms.TextInput,
-        }
+    widgets = {
+        "weight_g": forms.NumberInput(attrs={"autofocus": True}),
+        "seen_as": forms.TextInput,
+    }

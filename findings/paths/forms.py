@@ -24,7 +24,7 @@ def _side() -> forms.ChoiceField:
     return forms.ChoiceField(required=False, choices=SIDES)
 
 
-class WoundPathForm(ReasonedForm):
+class WoundPathForm(ReasonedForm, of=WoundPath):
     """The path of a wound; coordinates left empty follow from the findings."""
 
     entrance_midline_cm, end_midline_cm = _distance(), _distance()
@@ -53,15 +53,12 @@ class WoundPathForm(ReasonedForm):
         "depth_cm": "Depth",
         "depth_way": "Direction of the depth",
     }
-
-    class Meta:
-        model = WoundPath
-        fields = [name for name in PATH_FIELDS if not name.endswith("from_midline_cm")]
-        help_texts = {
-            "structures": "One structure per line, starting at the entrance.",
-            "end_words": "Exact place, object and its state.",
-            "depth_cm": "How far the end lies behind or in front of the entrance.",
-        }
+    asks = [name for name in PATH_FIELDS if not name.endswith("from_midline_cm")]
+    help_texts = {
+        "structures": "One structure per line, starting at the entrance.",
+        "end_words": "Exact place, object and its state.",
+        "depth_cm": "How far the end lies behind or in front of the entrance.",
+    }
 
     def __init__(self, *args: Any, finding: Finding, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

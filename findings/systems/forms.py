@@ -16,7 +16,6 @@ from findings.systems.catalogue import SYSTEMS
 from findings.systems.models import MicroscopicSlide, SystemPart, SystemTemplate
 from findings.systems.queries import Template
 from findings.systems.rules import Decision
-from findings.systems.slide_actions import SLIDE_FIELDS
 from me_office.audit.ids import new_id
 from me_office.shell.forms import OfficeForm, RecordForm
 
@@ -24,17 +23,13 @@ KEEP, STRIKE = "keep", "strike"
 _KEPT = {KEEP: True, STRIKE: False, "": None}
 
 
-class PartForm(RecordForm):
+class PartForm(RecordForm, of=SystemPart):
     """One part of a system: what is decided, and each sentence that was laid, kept or struck."""
 
     reason = reason_field()
     labels = {"words": "In your words"}
     rows = {"words": 4}
-
-    class Meta:
-        model = SystemPart
-        fields = [*PART_FIELDS]
-        widgets = {"decision": forms.RadioSelect}
+    widgets = {"decision": forms.RadioSelect}
 
     def __init__(
         self, *args: Any, ended: bool = False, weighed: Collection[str] = (), **kwargs: Any
@@ -161,14 +156,10 @@ class UseTemplateForm(OfficeForm):
         )
 
 
-class SlideForm(ReasonedForm):
+class SlideForm(ReasonedForm, of=MicroscopicSlide):
     """One slide that was read."""
 
     labels = {"seen": "Seen"}
-
-    class Meta:
-        model = MicroscopicSlide
-        fields = [*SLIDE_FIELDS]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -176,15 +167,12 @@ class SlideForm(ReasonedForm):
             self.fields["read_on"].initial = timezone.localdate()
 
 
-class SystemTemplateForm(RecordForm):
+class SystemTemplateForm(RecordForm, of=SystemTemplate):
     """A template of one system: its name, and one sentence a line for each part."""
 
     reason = reason_field(required=True)
     labels = {"title": "Name", "stands_for_standard": "Offer it in place of the standard sentences"}
-
-    class Meta:
-        model = SystemTemplate
-        fields = ["title", "stands_for_standard"]
+    asks = ["title", "stands_for_standard"]
 
     def __init__(self, *args: Any, system: str, lines: dict[str, Any], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

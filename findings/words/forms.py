@@ -10,24 +10,17 @@ from findings.words.models import OfficeTerm, OfficeWording
 from me_office.shell.forms import RecordForm
 
 
-class OfficeTermForm(RecordForm):
+class OfficeTermForm(RecordForm, of=OfficeTerm):
     """A term and its class."""
 
-    class Meta:
-        model = OfficeTerm
-        fields = ["klass", "term"]
-        help_texts = {"term": "As the report will print it, in medical terms."}
+    help_texts = {"term": "As the report will print it, in medical terms."}
 
 
-class WordingForm(RecordForm):
+class WordingForm(RecordForm, of=OfficeWording):
     """What the office says in place of the standard wording; `replaces` is what was read."""
 
     replaces = forms.UUIDField(required=False, widget=forms.HiddenInput)
     labels = {"words": "The office’s own wording"}
-
-    class Meta:
-        model = OfficeWording
-        fields = ["words"]
 
     @property
     def beside(self) -> dict[str, Any]:

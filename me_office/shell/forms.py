@@ -10,6 +10,7 @@ from typing import Any, ClassVar, TypeVar
 from django import forms
 from django.contrib import messages
 from django.db.models import Model
+from django.forms.models import ModelFormMetaclass
 from django.forms.utils import ErrorList
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -241,15 +242,42 @@ class OfficeForm(OfficeFormMixin, forms.Form):
         self.prepare(record)
 
 
-class RecordForm(OfficeFormMixin, forms.ModelForm):  # type: ignore[type-arg]
-    """A form for one record: labels, limits and choices come from the model. Never `.save()`d.
+class _OfTable(ModelFormMetaclass):
+    """Makes a form of a table: what Django reads from a class inside stands beside the labels."""
 
+    def __new__(
+        mcs,
+        name: str,
+        bases: tuple[type, ...],
+        attrs: dict[str, Any],
+        of: type[Model] | None = None,
+    ) -> Any:
+        said = {theirs: attrs[ours] for ours, theirs in _SAID_OF_FIELDS.items() if ours in attrs}
+        if of is not None:
+            entered = [one.name for one in of._meta.concrete_fields if one.editable]
+            said = {"model": of, "fields": entered, **said}
+        if said:
+            before = [base.Meta for base in bases if hasattr(base, "Meta")]
+            attrs["Meta"] = type("Meta", tuple(before[:1]), said)
+        return super().__new__(mcs, name, bases, attrs)
+
+
+_SAID_OF_FIELDS = {"asks": "fields", "help_texts": "help_texts", "widgets": "widgets"}
+
+
+class RecordForm(OfficeFormMixin, forms.ModelForm, metaclass=_OfTable):  # type: ignore[type-arg]
+    """A form for one record: `class HoldForm(RecordForm, of=BodyHold)`. Never `.save()`d.
+
+    It asks for every column that a person enters, or for those that `asks` names. Labels, limits
+    and choices come from the table; `labels`, `help_texts` and `widgets` say what is different.
     `wrong` is the rule that says of what was entered, and of today's date, what cannot be so;
     `begins_now` the moment that begins with now where the record is new.
     """
 
+    asks: ClassVar[list[str]]
+    help_texts: ClassVar[dict[str, str]]
+    widgets: ClassVar[dict[str, Any]]
     begins_now = ""
-
     wrong: ClassVar[Callable[..., Mapping[str, Any]] | None] = None
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
