@@ -17,7 +17,7 @@ from cases.api.shared import CASE, framed, key
 from cases.court.models import Release
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
 
 PageSeriesOutput = shape_of(
     "PageSeriesOutput", PageSeries, ("id", "version", *actions.SERIES_FIELDS, "next", "voided_at"),
@@ -43,10 +43,9 @@ class FoundPageOutput(serializers.Serializer[Any]):
     page_of_answer = serializers.IntegerField()
 
 
-class RequestAnswerInput(serializers.Serializer[Any]):
+class RequestAnswerInput(NewShape):
     """Asks for the answer to a request; `id` is made by the client."""
 
-    id = serializers.UUIDField()
     request_id = serializers.UUIDField()
     with_certificate = serializers.BooleanField(default=True)
     with_exhibit_list = serializers.BooleanField(default=True)
@@ -55,10 +54,8 @@ class RequestAnswerInput(serializers.Serializer[Any]):
     )
 
 
-class VersionInput(serializers.Serializer[Any]):
+class VersionInput(ReadShape):
     """The version that was read."""
-
-    version = serializers.IntegerField(min_value=1)
 
 
 class RequestAnswerOutput(serializers.ModelSerializer[Answer]):
@@ -107,11 +104,8 @@ class AnswerDiffersOutput(serializers.Serializer[Any]):
     firm = serializers.BooleanField(help_text="It keeps the answer in the office in any case")
 
 
-class CallBackInput(serializers.Serializer[Any]):
+class CallBackInput(ReasonShape):
     """Closes the address of a delivery."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
 
 WordingOutput = shape_of(

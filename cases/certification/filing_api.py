@@ -21,6 +21,7 @@ from cases.models import Case
 from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
 from me_office.shell.endpoints import adds, at, changes, lists, reads
+from me_office.shell.shapes import NewShape, ReadShape
 
 ParticularsInput, ParticularsOutput = record_shapes(
     "Particulars", Particulars, "Items of the certificate that others state.", shown=KEPT
@@ -48,11 +49,9 @@ class ItemChangeOutput(serializers.Serializer[Any]):
     now = serializers.CharField()
 
 
-class RegistrarInput(serializers.Serializer[Any]):
+class RegistrarInput(NewShape, ReadShape):
     """A statement to the registrar; `version` is that of the opinion that was read."""
 
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=1)
     certified_on = serializers.DateField()
     reason = serializers.CharField(required=False, allow_blank=True, default="")
 
@@ -85,10 +84,9 @@ class CertificateOutput(serializers.Serializer[Any]):
     changes = ItemChangeOutput(many=True)
 
 
-class VoidedStatementOutput(serializers.Serializer[Any]):
+class VoidedStatementOutput(NewShape):
     """A statement to the registrar that was withdrawn, with the reason."""
 
-    id = serializers.UUIDField()
     number = serializers.IntegerField()
     void_reason = serializers.CharField()
 

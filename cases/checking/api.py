@@ -11,7 +11,7 @@ from cases.checking import actions, queries
 from cases.checking.models import ANSWERS, LEVELS, CheckAnswer, CheckSetAside, OfficeCheck
 from evidence.items.serializers import EvidenceVoidSerializer
 from me_office.shell.endpoints import adds, at, changes, lists, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 
 class OutcomeSerializer(serializers.Serializer[Any]):
@@ -36,10 +36,9 @@ class ConflictSerializer(serializers.Serializer[Any]):
     words = serializers.CharField()
 
 
-class NewCheckAnswerSerializer(serializers.Serializer[Any]):
+class NewCheckAnswerSerializer(NewShape):
     """What is said of a check; `id` is made by the client."""
 
-    id = serializers.UUIDField()
     key = serializers.SlugField(max_length=40)
     answer = serializers.ChoiceField(choices=ANSWERS)
     why = serializers.CharField(max_length=1000)
@@ -54,10 +53,9 @@ CheckAnswerSerializer = shape_of(
 )  # fmt: skip
 
 
-class NewCheckSetAsideSerializer(serializers.Serializer[Any]):
+class NewCheckSetAsideSerializer(NewShape):
     """Something to leave as it is; `id` is made by the client."""
 
-    id = serializers.UUIDField()
     key = serializers.CharField(max_length=80)
     reason = serializers.CharField(max_length=1000)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from rest_framework import serializers
@@ -14,7 +13,7 @@ from cases.clock.models import ClockChange, DueCount
 from cases.court.queries import request_of
 from findings.api.serializers import VoidSerializer
 from me_office.shell.endpoints import adds, at, changes, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 _KEPT = ("rule_name", "rule_source", "steps", "warnings", "created_at", "voided_at")
 DueCountOutput = shape_of(
@@ -44,10 +43,9 @@ ClockChangeOutput = shape_of(
 )  # fmt: skip
 
 
-class ClockChangeInput(serializers.Serializer[Any]):
+class ClockChangeInput(NewShape):
     """What came, and what it does; sent as multipart/form-data, with the paper if there is one."""
 
-    id = serializers.UUIDField()
     kind = serializers.ChoiceField(choices=ClockChange.KINDS)
     on = serializers.DateField()
     effect = serializers.ChoiceField(choices=ClockChange.EFFECTS)

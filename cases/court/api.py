@@ -27,7 +27,7 @@ from findings.calculations.counting import Unit
 from me_office.accounts.models import Staff
 from me_office.audit.models import Record
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
-from me_office.shell.shapes import Shape, shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, Shape, shape_of
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
 DemandFirst = shape_of(
@@ -80,11 +80,8 @@ def _shapes(
     )  # fmt: skip
 
 
-class WithdrawInput(serializers.Serializer[Any]):
+class WithdrawInput(ReasonShape):
     """Closes a request without an answer."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
 
 ReleaseOutput = shape_of(
@@ -130,10 +127,9 @@ OriginalOutput = shape_of(
 )  # fmt: skip
 
 
-class OriginalInput(serializers.Serializer[Any]):
+class OriginalInput(NewShape):
     """The paper as a file: PDF, JPEG or PNG, sent as multipart/form-data."""
 
-    id = serializers.UUIDField()
     upload = serializers.FileField(allow_empty_file=True)
     reason = serializers.CharField(required=False, allow_blank=True, default="")
 
@@ -165,10 +161,9 @@ InvoiceInput = shape_of(
 )  # fmt: skip
 
 
-class PaymentInput(serializers.Serializer[Any]):
+class PaymentInput(ReadShape):
     """When and by what an invoice was paid."""
 
-    version = serializers.IntegerField(min_value=1)
     paid_on = serializers.DateField()
     paid_how = serializers.ChoiceField(choices=Invoice.PAID[1:])
     paid_note = serializers.CharField(max_length=160, required=False, allow_blank=True, default="")
@@ -183,10 +178,9 @@ FurtherCaseOutput = shape_of(
 )  # fmt: skip
 
 
-class FurtherCaseInput(serializers.Serializer[Any]):
+class FurtherCaseInput(NewShape):
     """Names a further case by its key."""
 
-    id = serializers.UUIDField()
     further_case = serializers.UUIDField()
 
 

@@ -29,7 +29,7 @@ from findings.api.serializers import VoidSerializer
 from me_office.accounts.models import Staff
 from me_office.audit.models import rows_of
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, shape_of
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
 DEMAND = f"{REQUEST}/demands/<uuid:demand_id>"
@@ -86,10 +86,9 @@ class PickedShape(serializers.Serializer[Any]):
     read = serializers.CharField(max_length=36, allow_blank=True, default="")
 
 
-class DecideInput(serializers.Serializer[Any]):
+class DecideInput(NewShape):
     """One decision on one or several items; the reason where one that was read is replaced."""
 
-    id = serializers.UUIDField()
     items = PickedShape(many=True)
     outcome = serializers.ChoiceField(choices=[one.value for one in CHOSEN])
     ground = serializers.PrimaryKeyRelatedField(
@@ -103,10 +102,8 @@ class DecideInput(serializers.Serializer[Any]):
     reason = serializers.CharField(required=False, allow_blank=True)
 
 
-class KeyInput(serializers.Serializer[Any]):
+class KeyInput(NewShape):
     """The key that the client made."""
-
-    id = serializers.UUIDField()
 
 
 class SentInput(KeyInput):
@@ -173,10 +170,9 @@ LookOutput = shape_of(
 )  # fmt: skip
 
 
-class LookAnswerInput(serializers.Serializer[Any]):
+class LookAnswerInput(ReadShape):
     """The answer to a question."""
 
-    version = serializers.IntegerField(min_value=1)
     answer = serializers.CharField(max_length=2000)
 
 
@@ -248,10 +244,9 @@ EnclosureOutput = shape_of(
 )  # fmt: skip
 
 
-class EncloseInput(serializers.Serializer[Any]):
+class EncloseInput(NewShape):
     """Attaches a file; the reason where something is enclosed already."""
 
-    id = serializers.UUIDField()
     upload = serializers.FileField()
     reason = serializers.CharField(required=False, allow_blank=True)
 

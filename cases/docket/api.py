@@ -17,7 +17,7 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
 from me_office.shell.endpoints import adds, at, changes, lists, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import ReadShape, shape_of
 
 HandlingInput = shape_of(
     "HandlingInput", Handling, ("id", "before", "person"),
@@ -46,10 +46,9 @@ OrderOutput = shape_of(
 )  # fmt: skip
 
 
-class CopiesInput(serializers.Serializer[Any]):
+class CopiesInput(ReadShape):
     """What became of the copies; said again it corrects, with the reason."""
 
-    version = serializers.IntegerField(min_value=1)
     reason = serializers.CharField(required=False, allow_blank=True, default="")
     ended_on = serializers.DateField()
     ended_by = serializers.CharField(max_length=160)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from cases.access import Act, require_role
@@ -12,7 +10,7 @@ from cases.drafting.models import OfficeWord, ShortKey
 from findings.api.serializers import VoidSerializer
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, at, changes, saves, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 
 class ShortKeySerializer(serializers.ModelSerializer[ShortKey]):
@@ -29,10 +27,9 @@ class ShortKeySerializer(serializers.ModelSerializer[ShortKey]):
         return record.owner_id is None
 
 
-class ShortKeyInput(serializers.Serializer[Any]):
+class ShortKeyInput(NewShape):
     """A short key; `version` 0 makes one. Whose it is never changes."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0)
     key = serializers.CharField(max_length=24)
     text = serializers.CharField(max_length=2000)
@@ -45,10 +42,9 @@ OfficeWordSerializer = shape_of(
 )  # fmt: skip
 
 
-class NewOfficeWordSerializer(serializers.Serializer[Any]):
+class NewOfficeWordSerializer(NewShape):
     """A new word."""
 
-    id = serializers.UUIDField()
     word = serializers.CharField(max_length=60)
 
 

@@ -13,7 +13,7 @@ from cases.exhibits import actions, queries
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.models import Case
 from me_office.shell.endpoints import adds, at, changes, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
 
 SET = f"{CASE}/exhibit-sets/<uuid:set_id>"
 EXHIBIT = f"{CASE}/exhibits/<uuid:exhibit_id>"
@@ -42,10 +42,9 @@ class ExhibitSetChange(SetFields):
     version = serializers.IntegerField(min_value=1)
 
 
-class ExhibitInput(serializers.Serializer[Any]):
+class ExhibitInput(NewShape):
     """A photograph for the end of a set; what is left out is offered by the office."""
 
-    id = serializers.UUIDField()
     photograph = serializers.UUIDField()
     further = serializers.ListField(
         child=serializers.UUIDField(), max_length=5, required=False,
@@ -56,19 +55,17 @@ class ExhibitInput(serializers.Serializer[Any]):
     plain_words = serializers.CharField(max_length=600, required=False, allow_blank=True)
 
 
-class ExhibitChange(serializers.Serializer[Any]):
+class ExhibitChange(ReadShape):
     """A changed exhibit, with the version that was read."""
 
-    version = serializers.IntegerField(min_value=1)
     number = serializers.CharField(max_length=24)
     caption = serializers.CharField(max_length=240)
     plain_words = serializers.CharField(max_length=600, allow_blank=True)
 
 
-class ExhibitPhotographs(serializers.Serializer[Any]):
+class ExhibitPhotographs(ReadShape):
     """The photographs of an exhibit in their order: one, or two, three, four or six."""
 
-    version = serializers.IntegerField(min_value=1)
     photographs = serializers.ListField(child=serializers.UUIDField(), min_length=1, max_length=6)
 
 
@@ -80,10 +77,9 @@ class ExhibitNumber(serializers.Serializer[Any]):
     number = serializers.CharField(max_length=24)
 
 
-class ExhibitNumbers(serializers.Serializer[Any]):
+class ExhibitNumbers(ReadShape):
     """The numbers of every exhibit of a set, with the version of the set."""
 
-    version = serializers.IntegerField(min_value=1)
     numbers = ExhibitNumber(many=True)
 
 
@@ -94,18 +90,14 @@ class ExhibitOrder(serializers.Serializer[Any]):
     order = serializers.ListField(child=serializers.UUIDField(), max_length=1000)
 
 
-class ExhibitMove(serializers.Serializer[Any]):
+class ExhibitMove(ReadShape):
     """Where an exhibit goes: 1 is the first."""
 
-    version = serializers.IntegerField(min_value=1)
     place = serializers.IntegerField(min_value=1, max_value=100_000)
 
 
-class ExhibitReason(serializers.Serializer[Any]):
+class ExhibitReason(ReasonShape):
     """Withdraws a record, with the reason."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
 
 class ExhibitOutput(serializers.ModelSerializer[Exhibit]):

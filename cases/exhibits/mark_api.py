@@ -15,7 +15,7 @@ from cases.exhibits.models import CourtMark
 from cases.models import Case
 from me_office.shell.api_moment import ApiMomentField
 from me_office.shell.endpoints import adds, at, changes, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 
 class StrokeInput(serializers.Serializer[Any]):
@@ -31,10 +31,9 @@ class StrokeInput(serializers.Serializer[Any]):
     )
 
 
-class CourtMarkInput(serializers.Serializer[Any]):
+class CourtMarkInput(NewShape):
     """What was drawn; `redaction` is the redacted copy that was shown, if one was."""
 
-    id = serializers.UUIDField()
     photograph = serializers.UUIDField()
     redaction = serializers.UUIDField(allow_null=True, default=None)
     strokes = StrokeInput(many=True)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from cases.api.shared import CASE, unnoted
@@ -12,14 +10,14 @@ from cases.exhibits.api import SET
 from cases.exhibits.models import ExhibitPdf
 from cases.exhibits.redaction_api import ExhibitRetry
 from me_office.shell.endpoints import asks_for, at, changes, lists, reads
+from me_office.shell.shapes import NewShape
 
 PDF = f"{CASE}/exhibit-pdfs/<uuid:request_id>"
 
 
-class ExhibitPdfInput(serializers.Serializer[Any]):
+class ExhibitPdfInput(NewShape):
     """What a PDF says beside the exhibits' numbers; `id` is made by the client."""
 
-    id = serializers.UUIDField()
     with_captions = serializers.BooleanField(default=False)
     with_photograph_numbers = serializers.BooleanField(default=False)
 

@@ -14,15 +14,13 @@ from cases.exhibits.models import Redaction, RedactionRequest
 from cases.models import Case
 from evidence.photographs.queries import photograph_of
 from me_office.shell.endpoints import asks_for, at, changes, lists, reads
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, shape_of
 
 REQUEST = f"{CASE}/redaction-requests/<uuid:request_id>"
 
 
-class ExhibitRetry(serializers.Serializer[Any]):
+class ExhibitRetry(ReadShape):
     """Tries again to make what was asked for."""
-
-    version = serializers.IntegerField(min_value=1)
 
 
 class RegionInput(serializers.Serializer[Any]):
@@ -39,10 +37,9 @@ class RegionInput(serializers.Serializer[Any]):
     )
 
 
-class RedactionInput(serializers.Serializer[Any]):
+class RedactionInput(NewShape):
     """Regions to hide for good; `version` is the standing redaction's, 0 where none stands."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0)
     regions = RegionInput(many=True)
     reason = serializers.CharField()

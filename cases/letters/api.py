@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from rest_framework import serializers
 
@@ -15,7 +14,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import NotAllowed
 from me_office.shell.endpoints import adds, at, changes, lists, reads, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import ReadShape, shape_of
 
 SENDING = ("way", "to_name", "address", "sent_at", "note")
 OPTIONAL = {name: {"required": False} for name in actions.LETTER_FIELDS}
@@ -72,10 +71,8 @@ LetterOutput = shape_of(
 )  # fmt: skip
 
 
-class MakeInput(serializers.Serializer[Any]):
+class MakeInput(ReadShape):
     """Which draft was read."""
-
-    version = serializers.IntegerField(min_value=1)
 
 
 def _whole(letter: Letter) -> Letter:

@@ -19,7 +19,7 @@ from cases.measures.waits import COUNTED_FROM, TITLES, WaitKind, chosen
 from me_office.accounts.requests import StaffApiRequest
 from me_office.audit import looks
 from me_office.shell.api import REFUSALS, checked
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 
 class WaitOutput(serializers.Serializer[Any]):
@@ -181,10 +181,9 @@ class MeasuredCasesView(APIView):
         return Response(MeasuredCaseOutput(part.rows, many=True).data)
 
 
-class DailyMailInput(serializers.Serializer[Any]):
+class DailyMailInput(NewShape):
     """One's own choice; `id` is made by the client, `version` is the one that was read."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0, default=0)
     wanted = serializers.BooleanField(required=False)
     address = serializers.EmailField(required=False, allow_blank=True)

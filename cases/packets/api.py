@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.urls import reverse
 from rest_framework import serializers
 
@@ -14,13 +12,12 @@ from cases.court.models import Release
 from cases.packets import actions, queries
 from cases.packets.models import Packet
 from me_office.shell.endpoints import adds, at, changes, lists, reads
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, shape_of
 
 
-class PacketInput(serializers.Serializer[Any]):
+class PacketInput(NewShape):
     """Asks for a packet; `id` is made by the client."""
 
-    id = serializers.UUIDField()
     request_id = serializers.UUIDField()
     with_photographs = serializers.BooleanField(default=True)
     with_history = serializers.BooleanField(default=True)
@@ -38,10 +35,8 @@ class PacketInput(serializers.Serializer[Any]):
     )
 
 
-class RetryInput(serializers.Serializer[Any]):
+class RetryInput(ReadShape):
     """Tries again."""
-
-    version = serializers.IntegerField(min_value=1)
 
 
 ReleaseInput = shape_of(

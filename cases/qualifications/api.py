@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
 from uuid import UUID
 
 from rest_framework import serializers
@@ -13,7 +12,7 @@ from cases.qualifications.models import CurriculumVersion, ListedTestimony, Qual
 from me_office.accounts.models import Staff
 from me_office.audit import looks
 from me_office.shell.endpoints import adds, at, changes, saves, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 LineInput, LineOutput = record_shapes(
     "Qualification", Qualification, "One line of a curriculum vitae.", shown=VOIDABLE,
@@ -33,10 +32,9 @@ TestifiedOutput = shape_of(
 )  # fmt: skip
 
 
-class IssueInput(serializers.Serializer[Any]):
+class IssueInput(NewShape):
     """Issues the next version; without a day it is counted through today."""
 
-    id = serializers.UUIDField()
     counted_on = serializers.DateField(required=False)
 
 

@@ -22,7 +22,7 @@ from cases.redaction.models import (
 from cases.redaction.sources import Source, sources_in
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
 
 DOCUMENT = f"{CASE}/redacted-documents/<uuid:document_id>"
 COPY = f"{CASE}/document-copies/<uuid:copy_id>"
@@ -53,19 +53,17 @@ class SourceOutput(serializers.Serializer[Any]):
     why_not = serializers.CharField(read_only=True)
 
 
-class RedactionOpening(serializers.Serializer[Any]):
+class RedactionOpening(NewShape):
     """A document of the case, by kind and key; `for_request` where it is for one request alone."""
 
-    id = serializers.UUIDField()
     kind = serializers.CharField(max_length=24)
     key = serializers.UUIDField()
     for_request = serializers.UUIDField(required=False, allow_null=True, default=None)
 
 
-class AddedDocumentInput(serializers.Serializer[Any]):
+class AddedDocumentInput(NewShape):
     """A PDF that is to go out redacted, sent as multipart/form-data."""
 
-    id = serializers.UUIDField()
     name = serializers.CharField(max_length=240)
     upload = serializers.FileField(allow_empty_file=True)
     for_request = serializers.UUIDField(required=False, allow_null=True, default=None)
@@ -81,10 +79,9 @@ DocumentRedactionOutput = shape_of(
 )  # fmt: skip
 
 
-class RedactionPlaceInput(serializers.Serializer[Any]):
+class RedactionPlaceInput(NewShape):
     """Words by their first and last character on a page, or boxes of an area."""
 
-    id = serializers.UUIDField()
     page = serializers.IntegerField(min_value=1)
     first = serializers.IntegerField(min_value=0, required=False)
     last = serializers.IntegerField(min_value=0, required=False)
@@ -104,11 +101,8 @@ class MarksInput(serializers.Serializer[Any]):
     why = serializers.UUIDField()
 
 
-class MarkVersion(serializers.Serializer[Any]):
+class MarkVersion(NewShape, ReadShape):
     """A mark and the version that was read."""
-
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=1)
 
 
 class MarksTakenBack(serializers.Serializer[Any]):
@@ -118,10 +112,9 @@ class MarksTakenBack(serializers.Serializer[Any]):
     reason = serializers.CharField()
 
 
-class MarkReason(serializers.Serializer[Any]):
+class MarkReason(ReadShape):
     """Another reason for a mark, with the version that was read."""
 
-    version = serializers.IntegerField(min_value=1)
     why = serializers.UUIDField()
 
 
@@ -133,24 +126,18 @@ RedactionMarkOutput = shape_of(
 )  # fmt: skip
 
 
-class CopyInput(serializers.Serializer[Any]):
+class CopyInput(NewShape):
     """Asks for the copy; `choice_sha256` is the digest of the marks that were seen."""
 
-    id = serializers.UUIDField()
     choice_sha256 = serializers.CharField(max_length=64)
 
 
-class CopyDecision(serializers.Serializer[Any]):
+class CopyDecision(ReasonShape):
     """Lets hidden words stay where they can still be read, with the reason."""
 
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
-
-class CopyRetry(serializers.Serializer[Any]):
+class CopyRetry(ReadShape):
     """Tries again to make what was asked for."""
-
-    version = serializers.IntegerField(min_value=1)
 
 
 RedactedDocumentOutput = shape_of(
@@ -179,11 +166,8 @@ RedactionReasonChange = shape_of(
 )  # fmt: skip
 
 
-class ReasonWithdrawal(serializers.Serializer[Any]):
+class ReasonWithdrawal(ReasonShape):
     """Withdraws a record, with the reason."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
 
 def _listed(case: Case) -> list[Listed]:

@@ -19,7 +19,7 @@ from cases.witness.queries import answers_for
 from me_office.accounts.models import Staff
 from me_office.audit.actions import note_access
 from me_office.shell.endpoints import adds, at, changes, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
 
 SET = f"{CASE}/exhibit-sets/<uuid:set_id>"
 EXHIBIT = f"{SET}/exhibits/<uuid:exhibit_id>"
@@ -48,34 +48,28 @@ OwnQuestionOutput = shape_of(
 )  # fmt: skip
 
 
-class OwnQuestionInput(serializers.Serializer[Any]):
+class OwnQuestionInput(NewShape):
     """A new question; `id` is made by the client."""
 
-    id = serializers.UUIDField()
     exhibit = serializers.UUIDField(required=False, allow_null=True, default=None)
     question = serializers.CharField(max_length=300)
     answer = serializers.CharField(max_length=2000)
 
 
-class OwnQuestionChange(serializers.Serializer[Any]):
+class OwnQuestionChange(ReadShape):
     """A changed question, with the version that was read."""
 
-    version = serializers.IntegerField(min_value=1)
     question = serializers.CharField(max_length=300)
     answer = serializers.CharField(max_length=2000)
 
 
-class OwnQuestionReason(serializers.Serializer[Any]):
+class OwnQuestionReason(ReasonShape):
     """Withdraws a question, with the reason."""
 
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
-
-class RehearsalMarkInput(serializers.Serializer[Any]):
+class RehearsalMarkInput(NewShape):
     """How the sender's own answer came."""
 
-    id = serializers.UUIDField()
     exhibit = serializers.UUIDField(required=False, allow_null=True, default=None)
     question = serializers.CharField(max_length=120)
     outcome = serializers.ChoiceField(choices=OUTCOMES)

@@ -17,18 +17,18 @@ from cases.review.api import AddendumOutput, sign
 from cases.review.models import Addendum
 from evidence.specimens.models import Specimen
 from me_office.shell.endpoints import Answer, Shape, adds, at
+from me_office.shell.shapes import NewShape
 
 AMENDMENTS = f"{CASE}/amendments"
 SIGNED = ("id", "why", "rests_on", "password")
 
 
-class Signed(serializers.Serializer[Any]):
+class Signed(NewShape):
     """`id` is the amendment's key, `why` the printed reason; `password` signs it.
 
     `rests_on` is the key of the result that it rests on, if any.
     """
 
-    id = serializers.UUIDField()
     why = serializers.CharField(max_length=2000)
     rests_on = serializers.UUIDField(required=False, allow_null=True)
     password = serializers.CharField(required=False, default="", write_only=True)

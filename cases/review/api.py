@@ -29,13 +29,12 @@ from me_office.accounts.tries import wrong_own_password
 from me_office.audit.errors import Refused, TooSoon
 from me_office.shell.api import REFUSALS_OF_A_PASSWORD, checked
 from me_office.shell.endpoints import adds, at, changes, lists, reads
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
 
 
-class ReportInput(serializers.Serializer[Any]):
+class ReportInput(NewShape):
     """The report's own words."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0)
     history = serializers.CharField(allow_blank=True, required=False)
     summary = serializers.CharField(allow_blank=True, required=False)
@@ -65,11 +64,9 @@ class ReportOutput(serializers.ModelSerializer[Report]):
         return report_content(report.case_id)
 
 
-class SubmitInput(serializers.Serializer[Any]):
+class SubmitInput(NewShape, ReadShape):
     """The author signs with `password` and sends to review; `id` is the draft's key."""
 
-    id = serializers.UUIDField()
-    version = serializers.IntegerField(min_value=1)
     note = serializers.CharField(allow_blank=True, required=False, default="")
     reviewer = serializers.UUIDField(
         required=False, allow_null=True, default=None, help_text="Who is asked to review it"
@@ -108,10 +105,9 @@ class DifferenceOutput(serializers.Serializer[Any]):
     pieces = PieceOutput(many=True)
 
 
-class CommentInput(serializers.Serializer[Any]):
+class CommentInput(NewShape):
     """A comment on a draft; `passage` is the key of what `anchor` says, empty for the whole."""
 
-    id = serializers.UUIDField()
     draft_id = serializers.UUIDField()
     anchor = serializers.ChoiceField(
         choices=[one.value for one in Anchor], required=False, default=Anchor.PASSAGE.value
@@ -123,17 +119,15 @@ class CommentInput(serializers.Serializer[Any]):
     comment = serializers.CharField()
 
 
-class AnswerInput(serializers.Serializer[Any]):
+class AnswerInput(ReadShape):
     """The author's answer."""
 
-    version = serializers.IntegerField(min_value=1)
     answer = serializers.CharField()
 
 
-class ReplyInput(serializers.Serializer[Any]):
+class ReplyInput(NewShape):
     """A reply in the thread of a comment."""
 
-    id = serializers.UUIDField()
     words = serializers.CharField()
 
 
@@ -143,18 +137,14 @@ ReplyOutput = shape_of(
 )  # fmt: skip
 
 
-class ResolveInput(serializers.Serializer[Any]):
+class ResolveInput(ReadShape):
     """Says that a comment is settled, and how."""
 
-    version = serializers.IntegerField(min_value=1)
     words = serializers.CharField(required=False, allow_blank=True, default="")
 
 
-class ReopenInput(serializers.Serializer[Any]):
+class ReopenInput(ReasonShape):
     """Why a comment is not settled after all."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
 
 CommentOutput = shape_of(
@@ -166,14 +156,13 @@ CommentOutput = shape_of(
 )  # fmt: skip
 
 
-class DecisionInput(serializers.Serializer[Any]):
+class DecisionInput(NewShape):
     """Sends a draft back or finishes it. Finishing needs `sha256` and the person's `password`.
 
     `waived` leaves the review out by the office's rule, with `words` as the reason. A review made
     outside the office comes with its document, at `outside-reviews/`.
     """
 
-    id = serializers.UUIDField()
     draft_id = serializers.UUIDField()
     outcome = serializers.ChoiceField(
         choices=[one for one in ReviewDecision.OUTCOMES if one[0] != "outside"]

@@ -14,7 +14,7 @@ from cases.review.api import DecisionOutput, sign
 from cases.review.models import IndependentOpinion, OutsideReview
 from cases.review.peer_api import AnswerShape
 from me_office.shell.endpoints import adds, at, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 
 class StatedAnswers(serializers.JSONField):
@@ -27,14 +27,13 @@ class StatedAnswers(serializers.JSONField):
         return [dict(one) for one in shape.validated_data]
 
 
-class OutsideReviewInput(serializers.Serializer[Any]):
+class OutsideReviewInput(NewShape):
     """Who reviewed where, the document (PDF, JPEG or PNG), and what it states.
 
     Sent as multipart/form-data; `answers` is JSON. What the office's rules ask of a review they ask
     of this one.
     """
 
-    id = serializers.UUIDField()
     draft_id = serializers.UUIDField()
     sha256 = serializers.CharField()
     outside_name = serializers.CharField(max_length=160)

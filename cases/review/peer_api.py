@@ -12,13 +12,12 @@ from cases.review import needs, peer_actions
 from cases.review.models import DraftReview, IndependentOpinion, ReviewSheet
 from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
 from me_office.shell.endpoints import adds, at, changes, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, ReadShape, shape_of
 
 
-class OpinionInput(serializers.Serializer[Any]):
+class OpinionInput(NewShape):
     """Cause and manner of one's own, or (`knows`) how the author's are known already."""
 
-    id = serializers.UUIDField()
     draft_id = serializers.UUIDField()
     kind = serializers.ChoiceField(choices=IndependentOpinion.KINDS)
     cause = serializers.CharField(required=False, allow_blank=True, default="")
@@ -27,17 +26,15 @@ class OpinionInput(serializers.Serializer[Any]):
     knows_why = serializers.CharField(required=False, allow_blank=True, default="")
 
 
-class AgreeInput(serializers.Serializer[Any]):
+class AgreeInput(ReadShape):
     """Whether the author's cause is one's own."""
 
-    version = serializers.IntegerField(min_value=1)
     cause_agrees = serializers.BooleanField()
 
 
-class SettleOpinionInput(serializers.Serializer[Any]):
+class SettleOpinionInput(ReadShape):
     """How a disagreement was settled, and in words."""
 
-    version = serializers.IntegerField(min_value=1)
     how = serializers.ChoiceField(
         choices=[(one.value, said) for one, said in SETTLED_WORDS.items()]
     )
@@ -61,10 +58,9 @@ class AnswerShape(serializers.Serializer[Any]):
     words = serializers.CharField(required=False, allow_blank=True, default="")
 
 
-class SheetInput(serializers.Serializer[Any]):
+class SheetInput(NewShape):
     """Answers on one draft; `version` 0 begins the sheet."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0)
     draft_id = serializers.UUIDField()
     answers = AnswerShape(many=True)
@@ -77,10 +73,9 @@ SheetOutput = shape_of(
 )  # fmt: skip
 
 
-class GiveInput(serializers.Serializer[Any]):
+class GiveInput(ReadShape):
     """Who is to review a draft; empty for whoever takes it up."""
 
-    version = serializers.IntegerField(min_value=1)
     draft_id = serializers.UUIDField()
     reviewer = serializers.UUIDField(allow_null=True, required=False)
 

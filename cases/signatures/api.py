@@ -12,7 +12,7 @@ from cases.signatures import queries
 from cases.signatures.models import SecondSignature, Signature, SignedDocument
 from cases.signatures.second import sign_second
 from me_office.shell.endpoints import adds, at, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 SignatureOutput = shape_of(
     "SignatureOutput", Signature,
@@ -45,10 +45,9 @@ class DocumentOutput(serializers.ModelSerializer[SignedDocument]):
         return reverse("signatures:document-pdf", kwargs=keys)
 
 
-class SecondInput(serializers.Serializer[Any]):
+class SecondInput(NewShape):
     """Signs an addendum as second pathologist; `sha256` is the digest of what was read."""
 
-    id = serializers.UUIDField()
     addendum_id = serializers.UUIDField()
     sha256 = serializers.CharField(max_length=64)
 

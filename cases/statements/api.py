@@ -16,7 +16,7 @@ from cases.statements.models import PassageLink, Statement, StatementPage, State
 from me_office.accounts.models import Staff
 from me_office.entries import Entry
 from me_office.shell.endpoints import adds, at, changes, lists, reads
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import ReasonShape, shape_of
 
 STATEMENT = f"{CASE}/statements/<uuid:statement_id>"
 PASSAGE = f"{CASE}/statement-passages/<uuid:passage_id>"
@@ -52,11 +52,8 @@ StatementPageOutput = shape_of(
 )  # fmt: skip
 
 
-class StatementReason(serializers.Serializer[Any]):
+class StatementReason(ReasonShape):
     """Withdraws a record, with the reason."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
 
 class LinkedInput(serializers.Serializer[Any]):

@@ -15,6 +15,7 @@ from evidence.items.receivers import WHERE
 from evidence.items.serializers import EvidenceVoidSerializer
 from me_office.shell.api_moment import ApiMomentField
 from me_office.shell.endpoints import adds, at, changes, lists, reads
+from me_office.shell.shapes import NewShape
 
 TRANSFER_LINE = [
     "from_party", "from_staff", "to_party", "to_staff", "to_where", "at", "place", "purpose",
@@ -63,10 +64,9 @@ class CustodySerializer(serializers.Serializer[ItemCustody]):
     transfers = TransferSerializer(many=True)
 
 
-class NewTransferSerializer(serializers.Serializer[Any]):
+class NewTransferSerializer(NewShape):
     """A transfer to record; `version` is the item's."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0)
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
     from_party = serializers.CharField(required=False, allow_blank=True, max_length=160)
@@ -85,10 +85,9 @@ class NewTransferSerializer(serializers.Serializer[Any]):
     note = serializers.CharField(required=False, allow_blank=True, max_length=240)
 
 
-class NewSealSerializer(serializers.Serializer[Any]):
+class NewSealSerializer(NewShape):
     """A numbered seal to apply; `version` is the item's."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0)
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
     number = serializers.CharField(max_length=80)

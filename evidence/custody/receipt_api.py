@@ -14,6 +14,7 @@ from evidence.items.serializers import EvidenceVoidSerializer
 from me_office.accounts.models import Staff
 from me_office.shell.api_moment import ApiMomentField
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import NewShape
 
 RECEIPT_LINE = [
     "agency", "received_by", "identification", "agency_case_number", "second_person", "at",
@@ -30,10 +31,9 @@ class ReceiptSerializer(serializers.ModelSerializer[AgencyReceipt]):
         read_only_fields = fields
 
 
-class ReceiptItemSerializer(serializers.Serializer[Any]):
+class ReceiptItemSerializer(NewShape):
     """An item to hand over, with the version that was read."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0)
 
 

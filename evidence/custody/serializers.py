@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from evidence.custody.opening_fields import office_staff
 from evidence.items.receivers import WHERE
 from me_office.shell.api_moment import ApiMomentField
+from me_office.shell.shapes import NewShape
 
 
-class HandOverSerializer(serializers.Serializer[Any]):
+class HandOverSerializer(NewShape):
     """Seal and first transfer of a new item."""
 
-    id = serializers.UUIDField()
     collected_at = ApiMomentField()
     collected_by = serializers.PrimaryKeyRelatedField(queryset=office_staff(), required=False)
     seal_number = serializers.CharField(max_length=80)

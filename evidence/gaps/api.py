@@ -12,6 +12,7 @@ from evidence.gaps.models import SetAside
 from evidence.gaps.queries import missing_in_log
 from evidence.items.serializers import EvidenceVoidSerializer
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import NewShape
 
 
 class MissingSerializer(serializers.Serializer[Any]):
@@ -22,10 +23,9 @@ class MissingSerializer(serializers.Serializer[Any]):
     words = serializers.CharField()
 
 
-class NewSetAsideSerializer(serializers.Serializer[Any]):
+class NewSetAsideSerializer(NewShape):
     """Something to leave as it is; `id` is made by the client."""
 
-    id = serializers.UUIDField()
     key = serializers.CharField(max_length=80)
     reason = serializers.CharField(max_length=500)
 

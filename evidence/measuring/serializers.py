@@ -10,6 +10,7 @@ from evidence.measuring.models import CopyRequest, DerivedCopy, Measurement, Mea
 from evidence.measuring.rules import CopyKind, Dimension, ScaleKind
 from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.straight_scale import LEAST_TILT_DEG, MOST_TILT_DEG
+from me_office.shell.shapes import NewShape, ReadShape
 
 
 def _values(words: Any) -> list[str]:
@@ -126,10 +127,9 @@ class MeasurementSerializer(serializers.ModelSerializer[Measurement]):
         read_only_fields = fields
 
 
-class UseSerializer(serializers.Serializer[Any]):
+class UseSerializer(NewShape):
     """Which finding takes its size from a measurement."""
 
-    id = serializers.UUIDField()
     finding = serializers.UUIDField()
     version = serializers.IntegerField(min_value=0, help_text="The finding's version")
     dimension = serializers.ChoiceField(choices=_values(Dimension))
@@ -144,10 +144,9 @@ class MeasurementUseSerializer(serializers.ModelSerializer[MeasurementUse]):
         read_only_fields = fields
 
 
-class NewCopySerializer(serializers.Serializer[Any]):
+class NewCopySerializer(NewShape):
     """A copy to make."""
 
-    id = serializers.UUIDField()
     measurement = serializers.UUIDField()
     kind = serializers.ChoiceField(choices=_values(CopyKind))
     with_line = serializers.BooleanField(
@@ -156,10 +155,8 @@ class NewCopySerializer(serializers.Serializer[Any]):
     note = serializers.CharField(required=False, allow_blank=True, max_length=240)
 
 
-class RetrySerializer(serializers.Serializer[Any]):
+class RetrySerializer(ReadShape):
     """Tries again."""
-
-    version = serializers.IntegerField(min_value=1)
 
 
 class CopyRequestSerializer(serializers.ModelSerializer[CopyRequest]):

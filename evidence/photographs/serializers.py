@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from rest_framework import serializers
 
 from evidence.photographs.models import Photograph, PhotographFinding
+from me_office.shell.shapes import NewShape
 
 PHOTOGRAPH_LINE = [
     "photographer", "taken_at", "place", "view", "with_scale", "graphic", "region", "shows",
@@ -64,8 +63,7 @@ class PhotographLinkSerializer(serializers.ModelSerializer[PhotographFinding]):
         read_only_fields = fields
 
 
-class NewPhotographLinkSerializer(serializers.Serializer[Any]):
+class NewPhotographLinkSerializer(NewShape):
     """The finding that a photograph shows."""
 
-    id = serializers.UUIDField()
     finding = serializers.UUIDField()

@@ -12,6 +12,7 @@ from evidence.items.serializers import EvidenceVoidSerializer
 from evidence.results import actions, queries
 from evidence.results.models import KINDS, RELATIONS, STATUSES, Result, ResultLine
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import NewShape
 
 
 class ResultLineSerializer(serializers.ModelSerializer[ResultLine]):
@@ -55,10 +56,9 @@ class NewResultLineSerializer(serializers.Serializer[Any]):
     reporting_limit = serializers.CharField(max_length=22, required=False, allow_blank=True)
 
 
-class NewResultSerializer(serializers.Serializer[Any]):
+class NewResultSerializer(NewShape):
     """A new result; `id` is made by the client. `items` are keys of items of the case."""
 
-    id = serializers.UUIDField()
     kind = serializers.ChoiceField(choices=KINDS)
     status = serializers.ChoiceField(choices=STATUSES)
     organization = serializers.CharField(max_length=160)

@@ -18,7 +18,7 @@ from findings.models import Examination, Finding, Interpretation, LayerFinding, 
 from findings.queries import standard_sentence_of
 from findings.questions.queries import questions_about
 from findings.rules import MarkKind, PathEnd
-from me_office.shell.shapes import Shape, shape_of
+from me_office.shell.shapes import ReadShape, ReasonShape, Shape, shape_of
 
 KEPT = ("id", "version", "created_at", "changed_at", "voided_at", "void_reason")
 Points = serializers.ListField(
@@ -36,11 +36,8 @@ class ChangeSerializer(serializers.Serializer[Any]):
     reason = serializers.CharField(required=False, allow_blank=True, default="")
 
 
-class VoidSerializer(serializers.Serializer[Any]):
+class VoidSerializer(ReasonShape):
     """What voiding takes."""
-
-    version = serializers.IntegerField(min_value=1)
-    reason = serializers.CharField()
 
 
 def shapes_of(
@@ -91,10 +88,9 @@ class ExaminationChangeSerializer(ExaminationEntrySerializer, ChangeSerializer):
         fields = ("version", "reason", *RECORDING_FIELDS)
 
 
-class NegativeSerializer(serializers.Serializer[Any]):
+class NegativeSerializer(ReadShape):
     """Confirming one negative statement."""
 
-    version = serializers.IntegerField(min_value=1)
     statement = serializers.CharField()
 
 

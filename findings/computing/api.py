@@ -20,6 +20,7 @@ from me_office.audit.errors import NotKnown, Refused
 from me_office.shell.api import REFUSALS, checked
 from me_office.shell.api_moment import ApiMomentField
 from me_office.shell.endpoints import adds, at, changes, lists, reads
+from me_office.shell.shapes import NewShape
 
 INPUTS_HELP = "The method's fields by name; numbers as numbers, in the unit that the field names"
 
@@ -59,10 +60,9 @@ class ComputedSerializer(serializers.Serializer[Any]):
     source = serializers.ListField(child=serializers.CharField())  # type: ignore[assignment]
 
 
-class NewCalculationSerializer(serializers.Serializer[Any]):
+class NewCalculationSerializer(NewShape):
     """A calculation to keep."""
 
-    id = serializers.UUIDField()
     method = serializers.CharField(max_length=40)
     inputs = serializers.DictField(help_text=INPUTS_HELP)
     measured_at = ApiMomentField(required=False, allow_null=True)

@@ -12,7 +12,7 @@ from findings.systems.catalogue import SYSTEMS
 from findings.systems.models import MicroscopicSlide, SystemPart, SystemTemplate
 from findings.systems.rules import LONGEST_WHY, MOST_LINES, Decision
 from findings.systems.slide_actions import SLIDE_FIELDS
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import NewShape, shape_of
 
 PART_KEPT = (*KEPT, "part", "decision", "words", "why", "sentences", "said")
 
@@ -99,10 +99,9 @@ def _lines(**more: Any) -> serializers.DictField:
     )
 
 
-class NewSystemTemplateSerializer(serializers.Serializer[Any]):
+class NewSystemTemplateSerializer(NewShape):
     """New sentences for a system."""
 
-    id = serializers.UUIDField()
     system = serializers.ChoiceField(choices=[(one.key, one.title) for one in SYSTEMS.values()])
     title = serializers.CharField(max_length=80)
     lines = _lines()

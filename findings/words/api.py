@@ -15,6 +15,7 @@ from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.requests import StaffApiRequest
 from me_office.shell.api import REFUSALS
 from me_office.shell.endpoints import adds, at, changes
+from me_office.shell.shapes import NewShape
 
 
 class OfficeTermSerializer(serializers.ModelSerializer[OfficeTerm]):
@@ -25,10 +26,9 @@ class OfficeTermSerializer(serializers.ModelSerializer[OfficeTerm]):
         fields = ["id", "version", "klass", "term"]
 
 
-class NewOfficeTermSerializer(serializers.Serializer[Any]):
+class NewOfficeTermSerializer(NewShape):
     """A new term."""
 
-    id = serializers.UUIDField()
     klass = serializers.ChoiceField(choices=OfficeTerm.CLASSES)
     term = serializers.CharField(max_length=80)
 
@@ -52,10 +52,9 @@ class OfficeWordingSerializer(serializers.ModelSerializer[OfficeWording]):
         fields = ["id", "version", "key", "words"]
 
 
-class NewWordingSerializer(serializers.Serializer[Any]):
+class NewWordingSerializer(NewShape):
     """Other words for something; `replaces` is the office's own wording that was read."""
 
-    id = serializers.UUIDField()
     key = serializers.CharField(max_length=120)
     words = serializers.CharField(max_length=200)
     replaces = serializers.UUIDField(required=False, allow_null=True)

@@ -18,6 +18,7 @@ from me_office.accounts.roles import Role
 from me_office.accounts.rules import new_password
 from me_office.audit import looks
 from me_office.shell.api import REFUSALS, checked
+from me_office.shell.shapes import ReadShape
 
 ROLES = [role.value for role in Role]
 
@@ -46,10 +47,9 @@ class AccountChange(AccountFields):
 
 
 @extend_schema_serializer(component_name="StandingInput")
-class AccountStatusInput(serializers.Serializer[Any]):
+class AccountStatusInput(ReadShape):
     """Opens or closes an account."""
 
-    version = serializers.IntegerField(min_value=1)
     is_open = serializers.BooleanField()
     reason = serializers.CharField()
 

@@ -10,6 +10,24 @@ from rest_framework import serializers
 Shape = type[serializers.ModelSerializer[Any]]
 
 
+class NewShape(serializers.Serializer[Any]):
+    """What is sent to make a record: its key is made by the client."""
+
+    id = serializers.UUIDField()
+
+
+class ReadShape(serializers.Serializer[Any]):
+    """What is sent to change a record: with the version that was read."""
+
+    version = serializers.IntegerField(min_value=1)
+
+
+class ReasonShape(ReadShape):
+    """What is sent to withdraw a record: with the reason."""
+
+    reason = serializers.CharField()
+
+
 def shape_of(
     name: str,
     model: type[Any],

@@ -15,6 +15,7 @@ from evidence.photographs import serializers as s
 from evidence.photographs.models import PhotographSeries, SeriesPhotograph
 from evidence.photographs.queries import SeriesShown
 from me_office.shell.endpoints import adds, at, changes, lists
+from me_office.shell.shapes import NewShape
 
 
 class OutlineSerializer(serializers.Serializer[Any]):
@@ -32,10 +33,9 @@ class OutlineSerializer(serializers.Serializer[Any]):
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
 
 
-class SeriesMemberSerializer(serializers.Serializer[Any]):
+class SeriesMemberSerializer(NewShape):
     """A photograph's place in a series."""
 
-    id = serializers.UUIDField()
     version = serializers.IntegerField()
     photograph = serializers.UUIDField(source="photograph_id")
     number = serializers.IntegerField(source="photograph.number")
@@ -69,10 +69,9 @@ class NewSeriesSerializer(serializers.Serializer[Any]):
     reason = serializers.CharField(required=False, allow_blank=True, max_length=500)
 
 
-class NewSeriesMemberSerializer(serializers.Serializer[Any]):
+class NewSeriesMemberSerializer(NewShape):
     """A photograph to add to a series."""
 
-    id = serializers.UUIDField()
     photograph = serializers.UUIDField()
 
 
