@@ -211,8 +211,7 @@ def reach(request: StaffRequest, case_id: UUID, request_id: UUID, demand_id: UUI
     saved = submitted(request, form, actions.reach_records, **opened.keys, demand_id=demand_id)
     back = opened.demand_url(found)
     if saved:
-        messages.success(request, f"Demand {found.number} reaches: {saved}.")
-        return redirect(back)
+        return answer_done(request, f"Demand {found.number} reaches: {saved}.", back)
     title = f"Records that demand {found.number} reaches"
     return opened.form(form, title, "Add these records", back, intro=found.title)
 

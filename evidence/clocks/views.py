@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET, require_http_methods
@@ -15,7 +14,7 @@ from evidence.clocks import actions, queries
 from evidence.clocks.forms import ClockForm
 from evidence.photographs import queries as photograph_queries
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
 STEP = "photographs"
 
@@ -48,8 +47,8 @@ def set_clock(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> Http
         serial=camera.serial,
     )
     if saved:
-        messages.success(request, "Saved. What the cameras recorded stays as it is.")
-        return redirect("evidence:clocks", case_id=case_id)
+        words = "Saved. What the cameras recorded stays as it is."
+        return answer_done(request, words, "evidence:clocks", case_id=case_id)
     return answer_form(request, "clocks/clock.html", {"frame": frame, "camera": camera}, form)
 
 

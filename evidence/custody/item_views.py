@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
@@ -19,7 +17,7 @@ from cases.models import Case
 from evidence.custody.queries import custody_of
 from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import RecordForm, answer_form, submitted
+from me_office.shell.forms import RecordForm, answer_done, answer_form, submitted
 
 STEP = "specimens"
 
@@ -54,8 +52,9 @@ def recording(
         form = begun(request, frame.case)
         saved = submitted(request, form, record, case_id=case_id)
         if saved:
-            messages.success(request, f"Item {saved.item.number} {done}")
-            return redirect(kind.page, case_id=case_id)
+            return answer_done(
+                request, f"Item {saved.item.number} {done}", kind.page, case_id=case_id
+            )
         return answer_form(request, template, {"frame": frame}, form)
 
     return add
@@ -74,8 +73,9 @@ def correcting(
         form = form_class(request.POST or None, instance=record)
         saved = submitted(request, form, describe, case_id=case_id, **key)
         if saved:
-            messages.success(request, f"Item {saved.item.number} saved.")
-            return redirect(kind.page, case_id=case_id)
+            return answer_done(
+                request, f"Item {saved.item.number} saved.", kind.page, case_id=case_id
+            )
         context = {"frame": frame, shown_as: record, "custody": custody_of(record.item)}
         return answer_form(request, template, context, form)
 

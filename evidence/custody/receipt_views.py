@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
@@ -22,7 +21,7 @@ from evidence.custody.receipt_forms import HandToAgencyForm
 from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "specimens"
 
@@ -36,8 +35,8 @@ def hand_over(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = HandToAgencyForm(request.POST or None, initial=start, held=held)
     saved = submitted(request, form, handing.hand_to_agency, case_id=case_id)
     if saved:
-        messages.success(request, f"Receipt {saved.number} recorded. Print it to be signed.")
-        return redirect("custody:receipt", case_id=case_id, receipt_id=saved.pk)
+        words = f"Receipt {saved.number} recorded. Print it to be signed."
+        return answer_done(request, words, "custody:receipt", case_id=case_id, receipt_id=saved.pk)
     return answer_form(request, "custody/hand_over.html", {"frame": frame, "held": held}, form)
 
 

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
@@ -24,7 +23,7 @@ from evidence.custody.receipts import receipts_of
 from evidence.items.models import Item
 from evidence.items.pages import Withdrawal, withdrawing
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "specimens"
 
@@ -140,8 +139,9 @@ def act_on_item(request: StaffRequest, case_id: UUID, item_id: UUID, act: str) -
     form = of.form(request.POST or None, initial=start)
     saved = submitted(request, form, of.action, case_id=case_id, item_id=item_id)
     if saved:
-        messages.success(request, of.done(saved, custody))
-        return redirect("custody:item", case_id=case_id, item_id=item_id)
+        return answer_done(
+            request, of.done(saved, custody), "custody:item", case_id=case_id, item_id=item_id
+        )
     context = _form_context(frame, custody, title=of.title, act=of.button)
     return answer_form(request, "custody/change.html", context, form)
 
@@ -156,8 +156,8 @@ def break_seal(request: StaffRequest, case_id: UUID, seal_id: UUID) -> HttpRespo
     form = BreakSealForm(request.POST or None, initial=start, record=shown)
     saved = submitted(request, form, actions.break_seal, case_id=case_id, seal_id=seal_id)
     if saved:
-        messages.success(request, f"Seal {saved.number} is recorded as broken.")
-        return redirect("custody:item", case_id=case_id, item_id=shown.item_id)
+        said = f"Seal {saved.number} is recorded as broken."
+        return answer_done(request, said, "custody:item", case_id=case_id, item_id=shown.item_id)
     title = f"Record that seal {shown.number} was broken"
     context = _form_context(frame, custody, title=title, act="Record it")
     return answer_form(request, "custody/change.html", context, form)

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -17,7 +16,7 @@ from evidence.fixity.forms import ResolveForm
 from evidence.fixity.models import FixityProblem
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
-from me_office.shell.forms import answer_form, attempt
+from me_office.shell.forms import answer_done, answer_form, attempt
 
 
 @require_GET
@@ -53,6 +52,7 @@ def resolve(request: StaffRequest, problem_id: UUID) -> HttpResponse:
             ),
         )
         if not form.errors:
-            messages.success(request, "Settled. The next check looks at this file again.")
-            return redirect("evidence:store")
+            return answer_done(
+                request, "Settled. The next check looks at this file again.", "evidence:store"
+            )
     return answer_form(request, "fixity/store_resolve.html", {"problem": problem}, form)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -19,7 +18,7 @@ from evidence.gaps.queries import missing_in_log
 from evidence.items.forms import WithdrawForm
 from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
 STEP = "photographs"
 # Where a person comes from and goes back to.
@@ -41,8 +40,7 @@ def set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     words = actions.words_of(frame.case, key) if request.method == "GET" else ""
     done = submitted(request, form, actions.set_aside, case_id=case_id, key=key)
     if done:
-        messages.success(request, f"Set aside: {done.words}")
-        return redirect(_back(request, case_id))
+        return answer_done(request, f"Set aside: {done.words}", _back(request, case_id))
     context = {
         "frame": frame,
         "title": "Set aside",

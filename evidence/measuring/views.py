@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import FileResponse, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
@@ -26,7 +25,7 @@ from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.photo_scales import PUBLISHED
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
 STEP = "photographs"
 SCALE_CHOICES = [
@@ -56,8 +55,13 @@ def measure(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRe
         request, form, actions.measure_photograph, case_id=case_id, photograph_id=photograph_id
     )
     if kept:
-        messages.success(request, f"{kept} saved: {kept.words}.")
-        return redirect("measuring:measure", case_id=case_id, photograph_id=photograph_id)
+        return answer_done(
+            request,
+            f"{kept} saved: {kept.words}.",
+            "measuring:measure",
+            case_id=case_id,
+            photograph_id=photograph_id,
+        )
     return answer_form(request, "measuring/measure.html", page_of(request, frame, shown), form)
 
 
@@ -152,8 +156,7 @@ def use(request: StaffRequest, case_id: UUID, measurement_id: UUID) -> HttpRespo
     )
     if done:
         number = measurement.photograph.number
-        messages.success(request, f"{done.finding}: measured on photograph {number}.")
-        return redirect(back)
+        return answer_done(request, f"{done.finding}: measured on photograph {number}.", back)
     context = {"frame": frame, "measurement": measurement, "findings": findings, "back": back}
     return answer_form(request, "measuring/use.html", context, form)
 

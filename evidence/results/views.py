@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods
@@ -19,7 +18,7 @@ from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
 from evidence.results.rules import INTERPRETATION
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "results"
 
@@ -63,8 +62,8 @@ def record(request: StaffRequest, case_id: UUID) -> HttpResponse:
         replaces=replaces.pk if replaces else None,
     )
     if saved:
-        messages.success(request, f"Result {saved.number} recorded.")
-        return redirect("results:one", case_id=case_id, result_id=saved.pk)
+        words = f"Result {saved.number} recorded."
+        return answer_done(request, words, "results:one", case_id=case_id, result_id=saved.pk)
     context = {"frame": frame, "replaces": replaces, "interpretation": INTERPRETATION.say()}
     return answer_form(request, "results/record.html", context, form)
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
@@ -16,7 +14,7 @@ from evidence.custody.opening_fields import hand_over_start
 from evidence.specimens import actions, queries
 from evidence.specimens.kit_forms import MovePartForm, RecordKitForm, TakePartOutForm
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -26,8 +24,8 @@ def record_kit(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = RecordKitForm(request.POST or None, initial=hand_over_start(request))
     kit = submitted(request, form, actions.record_kit, case_id=case_id)
     if kit:
-        messages.success(request, f"Item {kit.item.number} recorded and sealed.")
-        return redirect("custody:item", case_id=case_id, item_id=kit.item_id)
+        words = f"Item {kit.item.number} recorded and sealed."
+        return answer_done(request, words, "custody:item", case_id=case_id, item_id=kit.item_id)
     return answer_form(request, "evidence/record_kit.html", {"frame": frame}, form)
 
 
@@ -52,8 +50,8 @@ def move_part(request: StaffRequest, case_id: UUID, specimen_id: UUID) -> HttpRe
     done = submitted(request, form, actions.move_part, case_id=case_id, specimen_id=specimen_id)
     if done:
         number, kit = done.item.number, form.cleaned_data["kit"].item.number
-        messages.success(request, f"Item {number} is recorded in item {kit}.")
-        return redirect("custody:item", case_id=case_id, item_id=done.item_id)
+        words = f"Item {number} is recorded in item {kit}."
+        return answer_done(request, words, "custody:item", case_id=case_id, item_id=done.item_id)
     context = {"frame": frame, "specimen": shown, "kits": kits}
     return answer_form(request, "evidence/move_part.html", context, form)
 
@@ -70,7 +68,7 @@ def take_part_out(request: StaffRequest, case_id: UUID, specimen_id: UUID) -> Ht
     form = TakePartOutForm(request.POST or None, record=shown, initial=start)
     done = submitted(request, form, actions.take_part_out, case_id=case_id, specimen_id=specimen_id)
     if done:
-        messages.success(request, f"Item {done.item.number} is kept separately.")
-        return redirect("custody:item", case_id=case_id, item_id=done.item_id)
+        words = f"Item {done.item.number} is kept separately."
+        return answer_done(request, words, "custody:item", case_id=case_id, item_id=done.item_id)
     context = {"frame": frame, "specimen": shown}
     return answer_form(request, "evidence/take_part_out.html", context, form)

@@ -22,7 +22,7 @@ from findings.models import Finding
 from findings.questions.probes import CHANGE_PLACE, OFFERED
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known
-from me_office.shell.forms import submitted
+from me_office.shell.forms import answer_done, submitted
 
 # As many as one photograph can show; the address stays short.
 MOST_LIT = 60
@@ -122,8 +122,11 @@ def change_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> Ht
     form = FindingForm(request.POST or None, instance=finding)
     saved = submitted(request, form, actions.change_finding, case_id=case_id, finding_id=finding_id)
     if saved:
-        messages.success(request, f"Finding {saved.number} is changed.")
-        return redirect(chart_url(case_id, saved.pk, request.POST.get("view", "")))
+        return answer_done(
+            request,
+            f"Finding {saved.number} is changed.",
+            chart_url(case_id, saved.pk, request.POST.get("view", "")),
+        )
     return show(request, case_id, finding_id=finding_id, panel="finding_form", form=form)
 
 
@@ -134,8 +137,7 @@ def void_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> Http
     form = VoidForm(request.POST or None, record=finding)
     saved = submitted(request, form, actions.void_finding, case_id=case_id, finding_id=finding_id)
     if saved:
-        messages.success(request, f"Finding {saved.number} is voided.")
-        return redirect(chart_url(case_id))
+        return answer_done(request, f"Finding {saved.number} is voided.", chart_url(case_id))
     sentence = (
         f"Finding {finding.number}, {finding.term.lower()}, is withdrawn with its marks. It stays "
         "in the history, and its number is not used again."

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may
@@ -17,7 +16,7 @@ from findings.computing import actions, docs, page, queries, rules
 from findings.computing.forms import MethodForm, VoidForm
 from findings.computing.offered import BY_METHOD
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, attempt, submitted
+from me_office.shell.forms import answer_done, answer_form, attempt, submitted
 
 STEP = "calculations"
 
@@ -46,8 +45,13 @@ def method(request: StaffRequest, case_id: UUID, method: str) -> HttpResponse:
     if result is not None and request.POST.get("act") == "keep" and _was_seen(form):
         saved = attempt(form, lambda: _keep(request, case_id, form))
         if saved:
-            messages.success(request, f"{offer.method.title}: saved in the case file.")
-            return redirect("computing:kept", case_id=case_id, calculation_id=saved.pk)
+            return answer_done(
+                request,
+                f"{offer.method.title}: saved in the case file.",
+                "computing:kept",
+                case_id=case_id,
+                calculation_id=saved.pk,
+            )
     context = page.method_context(request, frame, form, result)
     return answer_form(request, "computing/method.html", context, form)
 
@@ -118,8 +122,9 @@ def void_calculation(request: StaffRequest, case_id: UUID, calculation_id: UUID)
         request, form, actions.void_calculation, case_id=case_id, calculation_id=calculation_id
     )
     if saved:
-        messages.success(request, "The calculation is voided.")
-        return redirect("computing:calculations", case_id=case_id)
+        return answer_done(
+            request, "The calculation is voided.", "computing:calculations", case_id=case_id
+        )
     context = {"frame": frame, "one": page.kept(calculation), "method": find(calculation.method)}
     return answer_form(request, "computing/void.html", context, form)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
@@ -23,7 +22,7 @@ from findings.organs.forms import OrganWeightForm
 from findings.organs.models import OrganWeight
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 def _page(request: StaffRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
@@ -61,8 +60,8 @@ def organs(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = OrganWeightForm(request.POST or None, initial={"organ": request.GET.get("organ")})
     saved = submitted(request, form, actions.weigh_organ, case_id=case_id)
     if saved:
-        messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
-        return redirect("findings:organs", case_id=case_id)
+        words = f"{saved.get_organ_display()}, {saved.weight_g} g saved."
+        return answer_done(request, words, "findings:organs", case_id=case_id)
     return _page(request, case_id, form)
 
 
@@ -81,8 +80,8 @@ def change_organ(request: StaffRequest, case_id: UUID, organ_weight_id: UUID) ->
         request, form, actions.change_organ_weight, case_id=case_id, organ_weight_id=organ_weight_id
     )
     if saved:
-        messages.success(request, f"{saved.get_organ_display()}, {saved.weight_g} g saved.")
-        return redirect("findings:organs", case_id=case_id)
+        words = f"{saved.get_organ_display()}, {saved.weight_g} g saved."
+        return answer_done(request, words, "findings:organs", case_id=case_id)
     return _page(request, case_id, form, changing=organ_weight_id)
 
 
@@ -95,8 +94,9 @@ def void_organ(request: StaffRequest, case_id: UUID, organ_weight_id: UUID) -> H
         request, form, actions.void_organ_weight, case_id=case_id, organ_weight_id=organ_weight_id
     )
     if saved:
-        messages.success(request, f"{saved.get_organ_display()} is voided.")
-        return redirect("findings:organs", case_id=case_id)
+        return answer_done(
+            request, f"{saved.get_organ_display()} is voided.", "findings:organs", case_id=case_id
+        )
     sentence = (
         f"The weight of the {weight.get_organ_display().lower()}, {weight.weight_g} g, is "
         "withdrawn. It stays in the history."

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import URLPattern, path
@@ -27,7 +26,7 @@ from findings.postmortem.models import Lividity, Rigor
 from findings.postmortem.wording import SOURCES, distribution_cautions
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @dataclass(frozen=True)
@@ -110,8 +109,7 @@ def postmortem(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = KINDS[what].form(request.POST, ended=ended, auto_id=f"{what}_%s")
     saved = submitted(request, form, KINDS[what].record, case_id=case_id)
     if saved:
-        messages.success(request, f"{saved} is saved.")
-        return redirect(f"{request.path}#{what}")
+        return answer_done(request, f"{saved} is saved.", f"{request.path}#{what}")
     return _page(request, case_id, form, what)
 
 

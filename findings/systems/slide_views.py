@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
 from django.urls import URLPattern, path
@@ -21,7 +20,7 @@ from findings.systems.forms import SlideForm
 from findings.systems.models import MicroscopicSlide
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 def _page(request: StaffRequest, case_id: UUID, form: Any, **more: Any) -> HttpResponse:
@@ -43,8 +42,9 @@ def slides(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = SlideForm(request.POST or None, initial={"read_by": request.user.printed_name})
     saved = submitted(request, form, slide_actions.record_slide, case_id=case_id)
     if saved:
-        messages.success(request, f"Slide {saved.label} is saved.")
-        return redirect("findings:slides", case_id=case_id)
+        return answer_done(
+            request, f"Slide {saved.label} is saved.", "findings:slides", case_id=case_id
+        )
     return _page(request, case_id, form)
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import URLPattern, path, reverse
 from django.views.decorators.http import require_http_methods
 
@@ -18,7 +17,7 @@ from findings.systems.forms import SystemTemplateForm
 from findings.systems.offered import BUILT_IN
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @require_http_methods(["GET"])
@@ -44,8 +43,9 @@ def new_template(request: StaffRequest, system: str) -> HttpResponse:
     form = SystemTemplateForm(request.POST or None, system=system, lines=dict(BUILT_IN[system]))
     made = submitted(request, form, template_actions.add_system_template)
     if made:
-        messages.success(request, f"“{made.title}” is offered from now on.")
-        return redirect("findings:system-templates")
+        return answer_done(
+            request, f"“{made.title}” is offered from now on.", "findings:system-templates"
+        )
     context = {
         "system": SYSTEMS[system],
         "may_change": may_somewhere(request.user, Act.EXAMINE),
@@ -67,8 +67,8 @@ def change_template(request: StaffRequest, template_id: UUID) -> HttpResponse:
         request, form, template_actions.change_system_template, template_id=template_id
     )
     if made:
-        messages.success(request, f"“{made.title}”, edition {made.number}, is offered from now on.")
-        return redirect("findings:system-template", template_id=made.pk)
+        words = f"“{made.title}”, edition {made.number}, is offered from now on."
+        return answer_done(request, words, "findings:system-template", template_id=made.pk)
     context = {
         "system": SYSTEMS[template.system],
         "template": template,
@@ -86,8 +86,7 @@ def void_template(request: StaffRequest, template_id: UUID) -> HttpResponse:
     gone = submitted(request, form, template_actions.void_system_template, template_id=template_id)
     back = reverse("findings:system-templates")
     if gone:
-        messages.success(request, f"“{gone.title}” is no longer offered.")
-        return redirect(back)
+        return answer_done(request, f"“{gone.title}” is no longer offered.", back)
     context = {
         "form": form,
         "back": back,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import URLPattern, path, reverse
@@ -23,7 +22,7 @@ from findings.systems.models import SystemPart
 from findings.systems.page import dissection_in, parts_shown
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 def _page(
@@ -109,8 +108,7 @@ def part(request: StaffRequest, case_id: UUID, part: str) -> HttpResponse:
     saved = submitted(request, form, actions.decide_part, case_id=case_id, part=part)
     if saved:
         state = saved.decision or "kept, not decided yet"
-        messages.success(request, f"{of.title}: {state}.")
-        return redirect(_row_of(case_id, part))
+        return answer_done(request, f"{of.title}: {state}.", _row_of(case_id, part))
     kept = system_queries.part_of(case, part) if form.is_bound else row
     return _page(request, case_id, of.system, form, part=of, kept=kept)
 
@@ -125,8 +123,7 @@ def state_negative(request: StaffRequest, case_id: UUID, part: str) -> HttpRespo
         part=_known(part, PARTS),
         version=int(version) if version.isdecimal() and len(version) < 10 else 0,
     )
-    messages.success(request, f"{saved.of.title}: stated.")
-    return redirect(_row_of(case_id, part))
+    return answer_done(request, f"{saved.of.title}: stated.", _row_of(case_id, part))
 
 
 @require_POST
@@ -138,8 +135,8 @@ def use_template(request: StaffRequest, case_id: UUID, system: str) -> HttpRespo
         auto_id="use_%s",
     )
     if submitted(request, form, actions.use_template, case_id=case_id, system=system):
-        messages.success(request, "The sentences are laid. Keep or strike each.")
-        return redirect("findings:system", case_id=case_id, system=system)
+        words = "The sentences are laid. Keep or strike each."
+        return answer_done(request, words, "findings:system", case_id=case_id, system=system)
     return _page(request, case_id, system, use_form=form)
 
 
@@ -153,8 +150,8 @@ def leave_out(request: StaffRequest, case_id: UUID, system: str) -> HttpResponse
     )
     known = {"case_id": case_id, "system": _known(system, SYSTEMS)}
     if submitted(request, form, actions.leave_system_out, **known):
-        messages.success(request, f"{SYSTEMS[system].title}: the rest was not examined.")
-        return redirect("findings:system", case_id=case_id, system=system)
+        words = f"{SYSTEMS[system].title}: the rest was not examined."
+        return answer_done(request, words, "findings:system", case_id=case_id, system=system)
     return _page(request, case_id, system, leave_form=form)
 
 

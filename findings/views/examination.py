@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -22,7 +20,7 @@ from findings.questions import negatives
 from findings.questions import queries as question_queries
 from findings.questions.contradicting import findings_against, measured_against
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, attempt, submitted
+from me_office.shell.forms import answer_done, answer_form, attempt, submitted
 
 
 @require_http_methods(["GET", "POST"])
@@ -35,8 +33,8 @@ def examination(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = ExaminationForm(request.POST or None, instance=standing)
     saved = submitted(request, form, actions.record_examination, case_id=case_id)
     if saved:
-        messages.success(request, f"Examination saved {timezone.localtime():%H:%M}.")
-        return redirect("findings:examination", case_id=case_id)
+        words = f"Examination saved {timezone.localtime():%H:%M}."
+        return answer_done(request, words, "findings:examination", case_id=case_id)
     return answer_form(request, "findings/examination.html", _context(request, frame, form), form)
 
 
@@ -99,8 +97,9 @@ def _open(request: StaffRequest, frame: CaseFrame) -> HttpResponse:
             ),
         )
         if saved:
-            messages.success(request, "The examination is open.")
-            return redirect("findings:chart", case_id=frame.case.pk)
+            return answer_done(
+                request, "The examination is open.", "findings:chart", case_id=frame.case.pk
+            )
     context = {"frame": frame, "may_examine": decision.allowed, "why_not": decision.why}
     return answer_form(request, "findings/open.html", context, form)
 
@@ -117,5 +116,8 @@ def confirm_negative(request: StaffRequest, case_id: UUID) -> HttpResponse:
     )
     # Back to the statement in its list, beside the next one to confirm.
     statement = request.POST.get("statement", "")
-    messages.success(request, "The statement was added to its section.")
-    return redirect(f"{request.path.removesuffix('negatives/')}#negative-{statement}")
+    return answer_done(
+        request,
+        "The statement was added to its section.",
+        f"{request.path.removesuffix('negatives/')}#negative-{statement}",
+    )

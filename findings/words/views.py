@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -19,7 +18,7 @@ from findings.words.forms import OfficeTermForm, WordingForm
 from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 def _from_case(request: StaffRequest) -> Case | None:
@@ -39,8 +38,9 @@ def terms(request: StaffRequest) -> HttpResponse:
     asked = f"?case={from_case.pk}" if from_case else ""
     made = submitted(request, form, actions.add_office_term)
     if made:
-        messages.success(request, f"“{made.term}” is offered from now on.")
-        return redirect(reverse("findings:terms") + asked)
+        return answer_done(
+            request, f"“{made.term}” is offered from now on.", reverse("findings:terms") + asked
+        )
     own = list(queries.office_terms())
     context = {
         "classes": [
@@ -69,8 +69,7 @@ def void_term(request: StaffRequest, term_id: UUID) -> HttpResponse:
     back = reverse("findings:terms") + (f"?case={from_case.pk}" if from_case else "")
     gone = submitted(request, form, actions.void_office_term, term_id=term_id)
     if gone:
-        messages.success(request, f"“{gone.term}” is no longer offered.")
-        return redirect(back)
+        return answer_done(request, f"“{gone.term}” is no longer offered.", back)
     context = {
         "form": form,
         "back": back,
@@ -110,8 +109,7 @@ def reword(request: StaffRequest, key: str) -> HttpResponse:
     )
     made = submitted(request, form, actions.reword, key=key)
     if made:
-        messages.success(request, f"Reports say “{made.words}” from now on.")
-        return redirect("findings:wordings")
+        return answer_done(request, f"Reports say “{made.words}” from now on.", "findings:wordings")
     if form.is_bound:
         form.go_on_from(standing)
     context = {
@@ -134,8 +132,7 @@ def restore_wording(request: StaffRequest, wording_id: UUID) -> HttpResponse:
     form = VoidForm(request.POST or None, record=own)
     gone = submitted(request, form, actions.restore_wording, wording_id=wording_id)
     if gone:
-        messages.success(request, f"Reports say “{wording.standard}” again.")
-        return redirect("findings:wordings")
+        return answer_done(request, f"Reports say “{wording.standard}” again.", "findings:wordings")
     context = {
         "form": form,
         "sentence": f"Reports will say “{wording.standard}” again. Signed ones stay as they are.",

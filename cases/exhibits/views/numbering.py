@@ -7,9 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from cases.course import case_frame
@@ -19,7 +17,7 @@ from cases.exhibits.models import Exhibit
 from cases.exhibits.numbering import joined_now, numbers_for, rule_now
 from cases.exhibits.views.sets import PREPARE, STEP
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 
 @dataclass(frozen=True)
@@ -56,11 +54,8 @@ def numbers(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     )
     saved = submitted(request, form, actions.renumber_exhibits, case_id=case_id, set_id=set_id)
     if saved:
-        messages.success(
-            request,
-            "The exhibits are numbered. The numbers page brings the former ones back.",
-        )
-        return redirect("exhibits:set", case_id=case_id, set_id=set_id)
+        words = "The exhibits are numbered. The numbers page brings the former ones back."
+        return answer_done(request, words, "exhibits:set", case_id=case_id, set_id=set_id)
     if form.is_bound:
         # Whatever was refused is looked at anew: the numbers that stand now, with their versions.
         fresh = NumbersForm(record=shown)

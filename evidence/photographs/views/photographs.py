@@ -6,7 +6,6 @@ from copy import copy
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -26,7 +25,7 @@ from evidence.photographs.pointed_out import pointed_out
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import Role
 from me_office.audit.ids import uuid_in
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 from me_office.shell.templatetags.office import moment
 
 PICTURE = "photographs"
@@ -126,8 +125,13 @@ def photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> Htt
         request, form, actions.describe_photograph, case_id=case_id, photograph_id=photograph_id
     )
     if saved:
-        messages.success(request, f"Photograph {saved.number} saved.")
-        return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
+        return answer_done(
+            request,
+            f"Photograph {saved.number} saved.",
+            "evidence:photograph",
+            case_id=case_id,
+            photograph_id=photograph_id,
+        )
     context = one_photograph(request, frame, shown)
     return answer_form(request, "evidence/photograph.html", context, form)
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 from typing import Any
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
@@ -20,7 +18,7 @@ from evidence.photographs.forms import SeriesForm
 from evidence.photographs.models import PhotographSeries, SeriesPhotograph
 from evidence.photographs.pointed_out import pointed_out
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_form, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 PICTURE = "photographs"
 
@@ -32,8 +30,9 @@ def series_list(request: StaffRequest, case_id: UUID) -> HttpResponse:
     form = SeriesForm(request.POST or None)
     made = submitted(request, form, lambda actor: _make(request, frame, form))
     if made:
-        messages.success(request, f"Series {made.title} saved.")
-        return redirect("evidence:series", case_id=case_id)
+        return answer_done(
+            request, f"Series {made.title} saved.", "evidence:series", case_id=case_id
+        )
     may_change = may(request.user, Act.PHOTOGRAPH, frame.case)
     context = {
         "frame": frame,
