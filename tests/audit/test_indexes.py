@@ -18,7 +18,7 @@ from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.audit.test_frame import note_medication
-from tests.builders import make_case, make_staff
+from tests.builders import make_case, make_staff, past_the_triggers
 
 ROWS = 60_000
 CASES = 600
@@ -46,10 +46,8 @@ ANALYZE audit_auditevent, audit_accessevent, audit_requestanswer;
 def large(db: None) -> Any:
     """A trail of many cases; returns a person."""
     actor = make_staff(Role.INVESTIGATOR)
-    with connection.cursor() as cursor:
-        cursor.execute("SET LOCAL session_replication_role = replica")
+    with past_the_triggers() as cursor:
         cursor.execute(FILL.format(rows=ROWS, cases=CASES, actor=actor.pk))
-        cursor.execute("SET LOCAL session_replication_role = origin")
     return actor
 
 

@@ -5,18 +5,17 @@ from __future__ import annotations
 import json
 import random
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db import connection, models, transaction
+from django.db import models
 from django.db.models.expressions import DatabaseDefault
 
 from me_office.accounts.models import Staff
 from me_office.audit.ids import new_id
 from me_office.audit.models import AccessEvent, AuditEvent, Record
+from tests.builders import past_the_triggers
 
 UNSAID = {"id", "version", "created_at", "created_by_id", "changed_at", "changed_by_id"}
 
@@ -61,16 +60,6 @@ class Table:
         written = len(self.rows)
         self.rows.clear()
         return written
-
-
-@contextmanager
-def past_the_triggers() -> Iterator[Any]:
-    """Give a cursor for which no trigger runs: only the owner of the cluster can ask for this."""
-    with transaction.atomic(), connection.cursor() as cursor:
-        cursor.execute("SET LOCAL session_replication_role = replica")
-        yield cursor
-        # Said as well as left: the transaction may be part of a longer one.
-        cursor.execute("SET LOCAL session_replication_role = origin")
 
 
 class Book:
