@@ -14,6 +14,7 @@ from evidence.intake.models import PhotographUpload
 from me_office.accounts.roles import Role
 from me_office.audit import keys
 from tests.builders import make_case, make_staff
+from tests.platform.way_back import go_back
 
 BEFORE = {
     CameraClock: "evidence.CameraClock",
@@ -46,9 +47,10 @@ def test_the_tables_of_an_older_office_are_taken_over_with_their_rows():
     with connection.cursor() as cursor:
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
     # What came later and rests on these tables goes back first.
-    for later in ("letters", "clock", "signatures"):
-        call_command("migrate", later, "zero", verbosity=0)
-    call_command("migrate", "review", "0008_rules_opinions_and_sheets", verbosity=0)
+    go_back(
+        *(("letters", None), ("clock", None), ("signatures", None)),
+        ("review", "0008_rules_opinions_and_sheets"),
+    )
     with connection.cursor() as cursor:
         cursor.execute(AS_IT_WAS)
     types = {}

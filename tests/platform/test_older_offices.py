@@ -12,6 +12,7 @@ from django.db.migrations.recorder import MigrationRecorder
 from cases.review.models import Report
 from me_office.accounts.roles import Role
 from tests.builders import make_case, make_staff
+from tests.platform.way_back import go_back
 
 FOLDED = {
     key: migration
@@ -73,8 +74,7 @@ def test_an_office_half_way_goes_the_steps_that_it_lacks_and_keeps_its_rows():
     with connection.cursor() as cursor:
         cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
     # What came later goes back first, step by step.
-    call_command("migrate", "signatures", "zero", verbosity=0)
-    call_command("migrate", "review", "0006_signed_pdf", verbosity=0)
+    go_back(("signatures", None), ("review", "0006_signed_pdf"))
     with connection.cursor() as cursor:
         # Before a case was closed without a report, and before signed PDFs were kept.
         cursor.execute("DROP TABLE review_caseclosing, review_signedpdf")
