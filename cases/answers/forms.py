@@ -90,7 +90,6 @@ class DeliverForm(RecordForm, of=Delivery):
     )
     note = long_text("Note", "Tracking number, who took it, what was said.", required=False)
     asks = ["to_whom", "method", "ends_at", "although"]
-    widgets = {"method": forms.RadioSelect}
     help_texts = {
         "to_whom": "The person who takes it or to whom it is sent.",
         "method": "A download gets an address and a code, each shown once.",

@@ -57,7 +57,7 @@ class AppearanceForm(_AsksBefore, of=Appearance):
         "leave_at": "Leave at",
         "request": "Subpoena or request",
     }
-    widgets = {"kind": forms.RadioSelect, "called_by": forms.Select}
+    widgets = {"called_by": forms.Select}
     help_texts = {
         "expected_minutes": "If empty, the rest of the day counts as taken.",
         "place": "Building and room, or how to join by video.",

@@ -7,23 +7,23 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
-from django.views.decorators.vary import vary_on_headers
 
-from cases.access import Act, case_for, may
+from cases.access import Act, may
 from cases.checking import actions, queries
 from cases.checking.addresses import check_url, page_of, place_url
 from cases.checking.forms import AnswerForm, SetAsideForm
 from cases.checking.models import CheckAnswer, CheckSetAside
 from cases.checking.rules import Alarm, Answered, Outcome, allowed_answers
 from cases.course import case_frame
-from cases.models import CaseRecord
+from cases.models import Case, CaseRecord
+from cases.views.parts import part_of
 from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Refused
-from me_office.shell.forms import answer_done, answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "report"
 
@@ -75,49 +75,37 @@ def checks(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "checking/checks.html", context)
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def margin(request: StaffRequest, case_id: UUID) -> HttpResponse:
+@part_of("checking:checks")
+def margin(request: StaffRequest, case: Case) -> HttpResponse:
     """How a case stands, as a part of other pages' thread."""
-    if not is_part(request):
-        return redirect("checking:checks", case_id=case_id)
-    case = case_for(request.user, Act.SEE, case_id)
     found = queries.checks_of(case)
     context = {
         "case": case,
         "checked": found,
-        "missing": rows_of(found.open, case_id),
-        "documented": rows_of(found.documented, case_id),
-        "not_applicable": rows_of(found.not_applicable, case_id),
-        "alarms": pointed(found.alarms, case_id),
+        "missing": rows_of(found.open, case.pk),
+        "documented": rows_of(found.documented, case.pk),
+        "not_applicable": rows_of(found.not_applicable, case.pk),
+        "alarms": pointed(found.alarms, case.pk),
     }
     return render(request, "checking/_margin.html", context)
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def needed(request: StaffRequest, case_id: UUID) -> HttpResponse:
+@part_of("checking:checks")
+def needed(request: StaffRequest, case: Case) -> HttpResponse:
     """What the office needs before review and what is missing, as a part of the report's page."""
-    if not is_part(request):
-        return redirect("checking:checks", case_id=case_id)
-    case = case_for(request.user, Act.SEE, case_id)
     found = queries.checks_of(case)
     context = {
         "case": case,
-        "needed": [(one, check_url(one, case_id)) for one in found.blocking],
+        "needed": [(one, check_url(one, case.pk)) for one in found.blocking],
         "missing": len([one for one in found.open if not one.blocks]),
         "alarms": len(found.alarms),
     }
     return render(request, "checking/_needed.html", context)
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def answered(request: StaffRequest, case_id: UUID) -> HttpResponse:
+@part_of("checking:checks")
+def answered(request: StaffRequest, case: Case) -> HttpResponse:
     """What was answered and set aside with a reason, as a part of the review's page."""
-    if not is_part(request):
-        return redirect("checking:checks", case_id=case_id)
-    case = case_for(request.user, Act.SEE, case_id)
     context = {
         "case": case,
         "answered": queries.list_of_answers(case),

@@ -85,7 +85,6 @@ class ClockChangeForm(RecordForm, of=ClockChange):
         widget=forms.FileInput(attrs={"accept": ".pdf,.jpg,.jpeg,.png"}),
         help_text="PDF, JPEG or PNG, at most 20 MB. Kept unchanged, with its SHA-256.",
     )
-    widgets = {"kind": forms.RadioSelect, "effect": forms.RadioSelect}
     help_texts = {
         "effect": "Whether a paper stops the clock is for counsel to say.",
         "days_left": "Counted on from the day above by the request’s rule, in days or court days.",

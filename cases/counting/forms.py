@@ -49,7 +49,6 @@ class ClosureForm(ChangedForm, of=CourtClosure):
     rows = {"reason": 2}
     buttons = ("kind",)
     labels = {"kind": "What it is"}
-    widgets = {"kind": forms.RadioSelect}
     help_texts = {
         "court": "As it is written in requests. Empty for every court.",
         "why": "As the steps of a count are to say it: closed for a storm.",

@@ -250,7 +250,6 @@ class CounselForm(ChangedForm, of=Counsel):
     rows = {"address": 3, "reason": 2}
     buttons = ("side",)
     labels = {"side": "Their part"}
-    widgets = {"side": forms.RadioSelect}
     help_texts = {"appears_for": "The party in the matter: the State, the estate of E. Pell."}
 
 
@@ -284,7 +283,6 @@ class DemandForm(ChangedForm, of=Demand):
     rows = {"words": 4, "reason": 2}
     buttons = ("kind",)
     labels = {"kind": "What is demanded"}
-    widgets = {"kind": forms.RadioSelect}
     help_texts = {
         "title": "As lists and letters call it: All photographs; Histology slides.",
         "words": "Word for word, if they are short enough.",
@@ -321,7 +319,6 @@ class AuthorityForm(ChangedForm, of=Authority):
         "name": "Name, where the case does not have the person",
     }
     needed = dict.fromkeys(("how", "checked_on", "checked_by"), "required once checked")
-    widgets = {"outcome": forms.RadioSelect}
     help_texts = {
         "how": "What was seen or asked: a letter of appointment, an identity card, the "
         "clerk of the court.",
@@ -361,7 +358,6 @@ class FeeForm(ChangedForm, of=FeeRule):
     wrong = staticmethod(wrong_in_fee)
     rows = {"reason": 2}
     buttons = ("unit",)
-    widgets = {"unit": forms.RadioSelect}
     help_texts = {
         "name": "As the invoice prints it: Copy on paper; Certified copy of the report.",
         "because": "The schedule or order that sets it.",
@@ -446,7 +442,6 @@ class ClosingForm(RecordForm, of=Closing):
 
     rows = {"words": 3}
     buttons = ("how",)
-    widgets = {"how": forms.RadioSelect}
     help_texts = {
         "words": "Who testified and when, which letter, or why nothing goes out.",
     }
@@ -466,7 +461,6 @@ class ReleaseForm(RecordForm, of=Release):
     }
     asks = ["released_to", "method", "released_at", "released_by", "answers", "still_due",
               "note"]  # fmt: skip
-    widgets = {"method": forms.RadioSelect, "answers": forms.RadioSelect}
     help_texts = {
         "released_to": "The person who took it or to whom it was sent.",
         "still_due": "Item by item, as requested. The request stays open for it.",

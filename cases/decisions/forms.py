@@ -181,7 +181,6 @@ class StopForm(RecordForm, of=Stop):
     labels = {"kind": "What it is"}
     this_only = forms.BooleanField(label="For this request alone", required=False)
     asks = [*STOP_FIELDS]
-    widgets = {"kind": forms.RadioSelect}
     help_texts = {
         "why": "The order, the case in court, who told the office.",
         "until": "The last day, if there is one; else until it is lifted.",

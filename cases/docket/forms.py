@@ -45,7 +45,6 @@ class OrderForm(ChangedForm, of=ProtectiveOrder):
     buttons = ("copies",)
     rows = {"who_may_see": 3, "note": 2, "reason": 2}
     labels = {"copies": "In the end, the copies", "back_by": "To be returned or destroyed by"}
-    widgets = {"copies": forms.RadioSelect}
     help_texts = {
         "who_may_see": "As the order names them.",
         "until": "Empty where the order names no end.",

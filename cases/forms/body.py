@@ -26,7 +26,6 @@ class BodyReceiptForm(RecordForm, of=BodyReceipt):
         "received_at", "received_by", "delivered_by", "received_from", "tag_number",
         "seal_state", "seal_number", "condition", "body_temp_c", "kept_at",
     ]  # fmt: skip
-    widgets = {"seal_state": forms.RadioSelect}
 
     buttons = ("seal_state",)
     labels = {

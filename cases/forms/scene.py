@@ -57,7 +57,6 @@ class ReadingForm(RecordForm, of=SceneReading):
     """One temperature."""
 
     asks = ["kind", "value_c", "read_at", "method"]
-    widgets = {"kind": forms.RadioSelect}
 
     buttons = ("kind",)
     labels = {
@@ -79,8 +78,6 @@ class ReadingForm(RecordForm, of=SceneReading):
 
 class PlaceForm(RecordForm, of=Place):
     """Another place, or another position of the body."""
-
-    widgets = {"kind": forms.RadioSelect}
 
     buttons = ("kind",)
     rows = {"position_words": 2, "seen": 4}
@@ -127,8 +124,6 @@ class MedicationForm(RecordForm, of=Medication):
 class PersonForm(RecordForm, of=Person):
     """Somebody connected with the death."""
 
-    widgets = {"part": forms.RadioSelect}
-
     buttons = ("part",)
     rows = {"statement": 5}
     labels = {
@@ -148,8 +143,6 @@ class PersonForm(RecordForm, of=Person):
 
 class IdentificationForm(RecordForm, of=Identification):
     """One step in establishing who died."""
-
-    widgets = {"identity": forms.RadioSelect}
 
     buttons = ("identity",)
     labels = {

@@ -62,7 +62,6 @@ class SendingForm(RecordForm, of=LetterSending):
     needed = {"address": "required for fax and e-mail", "sent_at": "required unless by e-mail"}
     labels = {"address": "Fax number or e-mail address"}
     after = forms.UUIDField(required=False, widget=forms.HiddenInput)
-    widgets = {"way": forms.RadioSelect}
     help_texts = {
         "to_name": "Who took it, or to whom it was sent.",
         "sent_at": "Leave empty for e-mail: the moment is noted when it goes out.",

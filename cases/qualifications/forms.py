@@ -23,7 +23,6 @@ class QualificationForm(RecordForm, of=Qualification):
         "from_year": "From (year)",
         "to_year": "To (year)",
     }
-    widgets = {"kind": forms.RadioSelect}
     help_texts = {
         "title": "As it is to be printed: Medical license; Doctor of Medicine.",
         "number": "Of a license or certification.",
@@ -39,7 +38,7 @@ class TestifiedForm(RecordForm, of=ListedTestimony):
     wrong = staticmethod(wrong_in_testified)
     buttons = ("kind",)
     labels = {"kind": "Type", "on_day": "Date"}
-    widgets = {"kind": forms.RadioSelect, "called_by": forms.Select}
+    widgets = {"called_by": forms.Select}
     help_texts = {
         "on_day": "Of a trial of several days, the first on which the person was heard.",
         "caption": "As on the court’s papers: State v. Doe.",

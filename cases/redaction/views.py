@@ -15,11 +15,11 @@ from django.views.decorators.http import (
     require_POST,
     require_safe,
 )
-from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, decision_on, may, may_somewhere, require_role
 from cases.course import case_frame
 from cases.court.queries import requests_of
+from cases.models import Case
 from cases.redaction import actions, preparing, queries, reading
 from cases.redaction.forms import (
     CopyForm,
@@ -36,13 +36,14 @@ from cases.redaction.forms import (
 )
 from cases.redaction.models import DocumentRedaction, RedactionMark
 from cases.redaction.sources import sources_in
+from cases.views.parts import part_of
 from evidence.items.pages import Withdrawal, withdraws
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_done, answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "court"
 REDACT = Act.REDACT_DOCUMENTS
@@ -293,16 +294,11 @@ def ask_for_copy(request: StaffRequest, case_id: UUID, document_id: UUID) -> Htt
     return answer_done(request, "The redacted copy is being made.", f"{page}#copies")
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def copy_list(request: StaffRequest, case_id: UUID, document_id: UUID) -> HttpResponse:
+@part_of("redaction:document", "document_id", act=REDACT)
+def copy_list(request: StaffRequest, case: Case, document_id: UUID) -> HttpResponse:
     """Answer with the copies as they stand, for the page that waits for one."""
-    # Asked every second while one is made: one look at the page is noted, not each of these.
-    case = case_for(request.user, REDACT, case_id)
-    if not is_part(request):
-        return redirect("redaction:document", case_id=case_id, document_id=document_id)
     shown = queries.document_of(case, document_id)
-    context = {"case_id": case_id, "may_redact": may(request.user, REDACT, case), **_copies(shown)}
+    context = {"case_id": case.pk, "may_redact": may(request.user, REDACT, case), **_copies(shown)}
     return render(request, "redaction/_copies.html", context)
 
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from django import forms
-
 from cases.forms import offer
 from cases.forms.changed import ChangedForm
 from cases.queries.people import staff_holding
@@ -53,7 +51,6 @@ class HoldForm(RecordForm, of=BodyHold):
         "asked_by": "Requested by",
         "placed_at": "Since",
     }
-    widgets = {"kind": forms.RadioSelect}
 
 
 class ReleaseForm(_ChangedForm, of=BodyRelease):
@@ -88,7 +85,6 @@ class ReleaseForm(_ChangedForm, of=BodyRelease):
         "identification_seen", "released_at", "released_by", "belongings",
         "belongings_given", "belongings_kept", "wrap", "told",
     ]  # fmt: skip
-    widgets = {"authority": forms.RadioSelect, "belongings": forms.RadioSelect}
     help_texts = {
         "authorized_by": "The person who decides where the body goes.",
         "authority_seen": "Signed release, order or permit, with number and date.",
@@ -120,7 +116,6 @@ class ReturnForm(_ChangedForm, of=BodyReturn):
         "purpose", "authority", "returned_at", "received_by", "delivered_by",
         "received_from", "tag_number", "condition", "kept_at",
     ]  # fmt: skip
-    widgets = {"purpose": forms.RadioSelect}
 
 
 class LiftForm(OfficeForm):
@@ -153,7 +148,6 @@ class DecisionForm(RecordForm, of=CremationDecision):
     buttons = ("outcome",)
     begins_now = "decided_at"
     labels = {"outcome": "Cremation is"}
-    widgets = {"outcome": forms.RadioSelect}
     help_texts = {"why": "Required for a refusal and when an earlier decision is changed."}
 
     def __init__(self, *args: Any, asked: CremationRequest, **kwargs: Any) -> None:
@@ -175,4 +169,3 @@ class DispositionForm(_ChangedForm, of=Disposition):
         "facility": "Funeral facility",
         "done_on": "On",
     }
-    widgets = {"method": forms.RadioSelect}

@@ -249,7 +249,6 @@ class AddendumForm(OwnPasswordForm, RecordForm, of=Addendum):
     needed = {"amends": "required for an amendment"}
     labels = {"amends": "Statement to be changed, as printed", "why": "Reason"}
     asks = ["kind", "amends", "text", "why"]
-    widgets = {"kind": forms.RadioSelect}
     help_texts = {
         "kind": "An addendum adds to the signed report; an amendment changes what it says.",
         "amends": "",

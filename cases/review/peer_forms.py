@@ -65,7 +65,6 @@ class OpinionForm(RecordForm, of=IndependentOpinion):
         "knows_why": "How you know the author’s opinion",
     }
     draft_id = forms.UUIDField(widget=forms.HiddenInput)
-    widgets = {"kind": forms.RadioSelect}
     help_texts = {
         "cause": "From the most immediate back to the underlying cause.",
         "knows_why": "For example: you discussed the case with the author, or supervise it.",

@@ -29,7 +29,6 @@ class StatementForm(RecordForm, of=Statement):
         "spoken_to": "Asked by, or written to",
     }
     asks = [*CHANGE_FIELDS]
-    widgets = {"kind": forms.RadioSelect}
     help_texts = {
         "given_on": "The day on which it was said or written.",
         "speaker": "Name and role.",

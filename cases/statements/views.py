@@ -17,7 +17,6 @@ from django.views.decorators.http import (
     require_POST,
     require_safe,
 )
-from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
@@ -27,11 +26,12 @@ from cases.statements.compared import side_by_side
 from cases.statements.forms import NewStatementForm, PassageForm, StatementForm
 from cases.statements.models import Statement, StatementPage, StatementPassage
 from cases.statements.rules import Line
+from cases.views.parts import part_of
 from evidence.items.pages import Withdrawal, withdraws
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_done, answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "court"
 KEEP = Act.KEEP_STATEMENTS
@@ -57,14 +57,9 @@ def statements(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "statements/statements.html", context | _listed(frame.case))
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def listing(request: StaffRequest, case_id: UUID) -> HttpResponse:
+@part_of("statements:statements")
+def listing(request: StaffRequest, case: Case) -> HttpResponse:
     """Answer with the list as it stands, for the page that waits for a file to be read."""
-    # Asked every second while one is read: one look at the page is noted, not each of these.
-    case = case_for(request.user, Act.SEE, case_id)
-    if not is_part(request):
-        return redirect("statements:statements", case_id=case_id)
     context = {"may_keep": may(request.user, KEEP, case), **_listed(case)}
     return render(request, "statements/_statements.html", context)
 

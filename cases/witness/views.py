@@ -6,14 +6,16 @@ from uuid import UUID
 
 from django.db.models import Q
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.views.decorators.http import require_GET
 
-from cases.access import Act, case_for, may
+from cases.access import Act, may
 from cases.course import case_frame
 from cases.exhibits.queries import exhibit_of, exhibits_showing, marks_on
 from cases.explanations.queries import explanations
+from cases.models import Case
 from cases.statements.queries import said_about, said_on_exhibits, said_on_photographs
+from cases.views.parts import part_of
 from cases.witness import shown
 from cases.witness.addresses import exhibit_url
 from cases.witness.queries import answers_in
@@ -21,7 +23,6 @@ from cases.witness.reading import read_case
 from evidence.photographs.models import PhotographFinding
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.shell.forms import is_part
 
 STEP = "court"
 
@@ -63,26 +64,23 @@ def witness(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UUID
     return render(request, "witness/witness.html", context)
 
 
-@require_GET
-def of_photograph(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+@part_of("exhibits:sets")
+def of_photograph(request: StaffRequest, case: Case, photograph_id: UUID) -> HttpResponse:
     """Show which exhibits a photograph is: a part of its page."""
     further = Q(parts__photograph=photograph_id, parts__voided_at=None)
-    return _exhibits(request, case_id, Q(photograph=photograph_id) | further)
+    return _exhibits(request, case, Q(photograph=photograph_id) | further)
 
 
-@require_GET
-def of_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+@part_of("exhibits:sets")
+def of_finding(request: StaffRequest, case: Case, finding_id: UUID) -> HttpResponse:
     """Show which exhibits show a finding: a part of its page."""
     links = PhotographFinding.objects.active().filter(finding=finding_id)
     shown = links.filter(photograph__voided_at=None).values("photograph")
     further = Q(parts__photograph__in=shown, parts__voided_at=None)
-    return _exhibits(request, case_id, Q(photograph__in=shown) | further)
+    return _exhibits(request, case, Q(photograph__in=shown) | further)
 
 
-def _exhibits(request: StaffRequest, case_id: UUID, which: Q) -> HttpResponse:
-    if not is_part(request):
-        return redirect("exhibits:sets", case_id=case_id)
-    case = case_for(request.user, Act.SEE, case_id)
+def _exhibits(request: StaffRequest, case: Case, which: Q) -> HttpResponse:
     context = {
         "case": case,
         "exhibits": exhibits_showing(case, which),

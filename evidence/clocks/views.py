@@ -5,16 +5,18 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, case_for, may
+from cases.access import Act, may
 from cases.course import case_frame
+from cases.models import Case
+from cases.views.parts import part_of
 from evidence.clocks import actions, queries
 from evidence.clocks.forms import ClockForm
 from evidence.photographs import queries as photograph_queries
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_done, answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "photographs"
 
@@ -52,11 +54,8 @@ def set_clock(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> Http
     return answer_form(request, "clocks/clock.html", {"frame": frame, "camera": camera}, form)
 
 
-@require_GET
-def photograph_times(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+@part_of("evidence:clocks")
+def photograph_times(request: StaffRequest, case: Case, photograph_id: UUID) -> HttpResponse:
     """Show one photograph's time as recorded and as corrected: a part of its page."""
-    if not is_part(request):
-        return redirect("evidence:clocks", case_id=case_id)
-    case = case_for(request.user, Act.SEE, case_id)
     shown = queries.times_of(photograph_queries.photograph_of(case, photograph_id))
     return render(request, "clocks/_clock_times.html", {"shot": shown, "case": case})

@@ -5,20 +5,21 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
-from django.views.decorators.vary import vary_on_headers
 
-from cases.access import Act, case_for, may
+from cases.access import Act, may
 from cases.course import case_frame
+from cases.models import Case
+from cases.views.parts import part_of
 from evidence.gaps import actions, queries
 from evidence.gaps.models import SetAside
 from evidence.gaps.queries import missing_in_log
 from evidence.items.forms import WithdrawForm
 from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_done, answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "photographs"
 # Where a person comes from and goes back to.
@@ -64,14 +65,9 @@ def all_set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return render(request, "gaps/set_aside.html", context)
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def missing(request: StaffRequest, case_id: UUID) -> HttpResponse:
+@part_of("evidence:photographs", end="#missing")
+def missing(request: StaffRequest, case: Case) -> HttpResponse:
     """What the log lacks, as a part of other pages' thread."""
-    if not is_part(request):
-        log = reverse("evidence:photographs", kwargs={"case_id": case_id})
-        return redirect(f"{log}#missing")
-    case = case_for(request.user, Act.SEE, case_id)
     context = {"case": case, "missing": missing_in_log(case), "aside": queries.set_aside_in(case)}
     return render(request, "gaps/_missing.html", context)
 

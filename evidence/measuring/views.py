@@ -7,12 +7,14 @@ from uuid import UUID
 
 from django.http import FileResponse, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
+from cases.models import Case
+from cases.views.parts import part_of
 from evidence import store
 from evidence.items.pages import Withdrawal, of_numbered, withdraws
 from evidence.measuring import actions, making, queries, rules
@@ -25,7 +27,7 @@ from findings.calculations.photo_measurement import MeasureKind
 from findings.calculations.photo_scales import PUBLISHED
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.shell.forms import answer_done, answer_form, is_part, submitted
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "photographs"
 SCALE_CHOICES = [
@@ -109,13 +111,10 @@ def _published(scale: Any) -> dict[str, object]:
     return {"name": scale.name, "title": scale.title, "source": scale.source, "points": points}
 
 
-@require_GET
-def of_finding(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+@part_of("evidence:photographs")
+def of_finding(request: StaffRequest, case: Case, finding_id: UUID) -> HttpResponse:
     """What was measured of one finding, for the thread beside the body chart."""
-    case = case_for(request.user, Act.SEE, case_id)
     finding = finding_of(case, finding_id)
-    if not is_part(request):
-        return redirect("evidence:photographs", case_id=case_id)
     uses = queries.uses_of(finding)
     context = {
         "case": case,

@@ -44,9 +44,10 @@ class OfficeFormMixin(forms.BaseForm):
     """What every form of the office carries.
 
     `units` names the unit shown inside a field; `rows` the height of a text field; `buttons` are
-    fields of choices without an empty one; `needed` says of a field when it is. Hidden fields:
-    `record_id` (made when the form is first shown, so that a retry is the same record),
-    `version` (what the person read) and `request_key` (so that a retry gets the first answer).
+    fields of choices that stand open, without an empty one; `needed` says of a field when it is.
+    Hidden fields: `record_id` (made when the form is first shown, so that a retry is the same
+    record), `version` (what the person read) and `request_key` (so that a retry gets the first
+    answer).
     """
 
     units: dict[str, str] = {}
@@ -256,9 +257,12 @@ class _OfTable(ModelFormMetaclass):
         if of is not None:
             entered = [one.name for one in of._meta.concrete_fields if one.editable]
             said = {"model": of, "fields": entered, **said}
+        meta = next((base.Meta for base in bases if hasattr(base, "Meta")), object)
+        if "buttons" in attrs:
+            others = said.get("widgets", getattr(meta, "widgets", {}))
+            said["widgets"] = {**dict.fromkeys(attrs["buttons"], forms.RadioSelect), **others}
         if said:
-            before = [base.Meta for base in bases if hasattr(base, "Meta")]
-            attrs["Meta"] = type("Meta", tuple(before[:1]), said)
+            attrs["Meta"] = type("Meta", (meta,), said)
         return super().__new__(mcs, name, bases, attrs)
 
 

@@ -8,12 +8,10 @@ from django.contrib import messages
 from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import (
-    require_GET,
     require_http_methods,
     require_POST,
     require_safe,
 )
-from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
@@ -21,10 +19,12 @@ from cases.exhibits import actions, queries
 from cases.exhibits.forms import PdfForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.views.sets import PREPARE, STEP
+from cases.models import Case
+from cases.views.parts import part_of
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_form, submitted
 
 
 def _made(shown: ExhibitSet) -> dict[str, object]:
@@ -58,16 +58,11 @@ def pdfs(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
     return answer_form(request, "exhibits/pdfs.html", context, form)
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def pdf_list(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse:
+@part_of("exhibits:pdfs", "set_id")
+def pdf_list(request: StaffRequest, case: Case, set_id: UUID) -> HttpResponse:
     """Answer with the list as it stands, for the page that waits for one."""
-    # Asked every second while a PDF is made: one look at the page is noted, not each of these.
-    case = case_for(request.user, Act.SEE, case_id)
-    if not is_part(request):
-        return redirect("exhibits:pdfs", case_id=case_id, set_id=set_id)
     context = {
-        "case_id": case_id,
+        "case_id": case.pk,
         "may_prepare": may(request.user, PREPARE, case),
         **_made(queries.set_of(case, set_id)),
     }

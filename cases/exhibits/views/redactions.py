@@ -16,7 +16,6 @@ from django.views.decorators.http import (
     require_POST,
     require_safe,
 )
-from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
@@ -26,13 +25,15 @@ from cases.exhibits import actions, queries, redacting
 from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
 from cases.exhibits.models import Redaction
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
+from cases.models import Case
+from cases.views.parts import part_of
 from evidence.items.pages import Withdrawal, withdraws
 from evidence.photographs.queries import photograph_of
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Refused
 from me_office.jobs.forms import tried_again
-from me_office.shell.forms import answer_form, is_part, submitted
+from me_office.shell.forms import answer_form, submitted
 
 
 def _asked_for(request: StaffRequest, case_id: UUID) -> RecordsRequest | None:
@@ -86,15 +87,10 @@ def preview(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpRe
     return HttpResponse(copy, content_type="image/jpeg", headers={"Cache-Control": "no-store"})
 
 
-@require_GET
-@vary_on_headers("HX-Request")
-def redaction_log(request: StaffRequest, case_id: UUID) -> HttpResponse:
+@part_of("exhibits:sets")
+def redaction_log(request: StaffRequest, case: Case) -> HttpResponse:
     """Answer with the log of redactions as it stands, for the page that waits for one."""
-    # Asked every second while a copy is made: one look at the page is noted, not each of these.
-    case = case_for(request.user, Act.SEE, case_id)
-    if not is_part(request):
-        return redirect("exhibits:sets", case_id=case_id)
-    context = {"case_id": case_id, "may_prepare": may(request.user, PREPARE, case), **log_of(case)}
+    context = {"case_id": case.pk, "may_prepare": may(request.user, PREPARE, case), **log_of(case)}
     return render(request, "exhibits/_redactions.html", context)
 
 

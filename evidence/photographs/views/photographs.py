@@ -7,13 +7,15 @@ from typing import Any
 from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.http import require_GET, require_http_methods
 
-from cases.access import Act, case_for, decision_on, may
+from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
+from cases.models import Case
+from cases.views.parts import part_of
 from evidence.custody.queries import custody_of
 from evidence.items.pages import Withdrawal, of_numbered, withdraws
 from evidence.photographs import actions
@@ -190,13 +192,10 @@ def _original(shown: Photograph) -> list[tuple[str, Any]]:
     ]
 
 
-@require_GET
-def preview(request: StaffRequest, case_id: UUID, photograph_id: UUID) -> HttpResponse:
+@part_of("evidence:photograph", "photograph_id")
+def preview(request: StaffRequest, case: Case, photograph_id: UUID) -> HttpResponse:
     """Show the picture alone, or what stands for it: asked again until the copy is made."""
-    case = case_for(request.user, Act.SEE, case_id)
     shown = photograph_queries.photograph_of(case, photograph_id)
-    if not is_part(request):
-        return redirect("evidence:photograph", case_id=case_id, photograph_id=photograph_id)
     large = "large" in request.GET
     context = {"photograph": shown, "case": case, "large": large, "veiled": shown.graphic}
     if large and may(request.user, Act.PHOTOGRAPH, case):
@@ -217,13 +216,9 @@ def withdraw_photograph(shown: Photograph) -> Withdrawal:
     return of_numbered("photograph", shown.number, says, back=back, then=then)
 
 
-@require_GET
-def finding_thread(request: StaffRequest, case_id: UUID, finding_id: UUID) -> HttpResponse:
+@part_of("evidence:photographs", end="?finding={finding_id}")
+def finding_thread(request: StaffRequest, case: Case, finding_id: UUID) -> HttpResponse:
     """The photographs of one finding, for the thread beside the body chart."""
-    if not is_part(request):
-        log = reverse("evidence:photographs", kwargs={"case_id": case_id})
-        return redirect(f"{log}?finding={finding_id}")
-    case = case_for(request.user, Act.SEE, case_id)
     finding = photograph_queries.finding_of(case, finding_id)
     context = {
         "case": case,
