@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from .picture_canvas import Canvas, Color, Point, box, curve, oval
-from .picture_props import backing, object_truth, straight_scale
+from .picture_props import backing, object_truth, scale_beside
 
 _PAPER: Color = (226, 221, 210)
 _FABRICS: tuple[Color, ...] = ((74, 98, 130), (142, 78, 70), (92, 110, 84), (120, 112, 124))
@@ -293,9 +293,5 @@ def clothing(
     if mark:
         _MARKS[mark](canvas)
     canvas.soften_edges(start=0.9, radius=5)
-    laid = (
-        straight_scale(canvas, (62, 908), mm_per_unit=mm, length_mm=300, size=3.2)
-        if scale
-        else None
-    )
+    laid = scale_beside(canvas, (62, 908), scale, mm_per_unit=mm, length_mm=300, size=3.2)
     return object_truth(canvas, mm, outline, laid)

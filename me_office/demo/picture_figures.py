@@ -6,7 +6,7 @@ import numpy as np
 from PIL import Image
 
 from .picture_canvas import Canvas, Color, Point, curve, oval
-from .picture_props import backing, object_truth, straight_scale
+from .picture_props import backing, object_truth, scale_beside
 from .picture_relief import Relief
 
 CLAY: tuple[Color, ...] = (
@@ -144,9 +144,7 @@ def overview_mannequin(
     _joints(canvas, mask)
     canvas.soften_edges(start=0.9, radius=5)
     mm = _FIGURE_MM / _FIGURE
-    laid = None
-    if scale:
-        laid = straight_scale(canvas, (130, 842), mm_per_unit=mm, length_mm=1000, size=4.2)
+    laid = scale_beside(canvas, (130, 842), scale, mm_per_unit=mm, length_mm=1000, size=4.2)
     x = _HEAD_AT
     outline = [
         (x, 500.0),
@@ -195,9 +193,7 @@ def face_mannequin(canvas: Canvas, *, scale: bool, tone: int = 1) -> dict[str, A
     canvas.stroke(mouth, 4.2, (82, 52, 48), opacity=0.7, blur=1.2)
     canvas.soften_edges(start=0.8, radius=7)
     mm = 235.0 / 654.0
-    laid = None
-    if scale:
-        laid = straight_scale(canvas, (200, 870), mm_per_unit=mm, length_mm=150, size=1.9)
+    laid = scale_beside(canvas, (200, 870), scale, mm_per_unit=mm, length_mm=150, size=1.9)
     return object_truth(canvas, mm, oval(750, 437, 232, 327), laid)
 
 
@@ -278,9 +274,7 @@ def hand_mannequin(
         _finger_detail(canvas, (x0, y0), (x1, y1), r, nail=view == "back")
     canvas.soften_edges(start=0.85, radius=6)
     mm = 188.0 / 870.0
-    laid = None
-    if scale:
-        laid = straight_scale(canvas, (860, 812), mm_per_unit=mm, length_mm=100, size=1.2)
+    laid = scale_beside(canvas, (860, 812), scale, mm_per_unit=mm, length_mm=100, size=1.2)
     outline = curve(
         [
             (430, 326),

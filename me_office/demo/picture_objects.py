@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from .picture_canvas import Canvas, Color, Point, box, curve, oval, ribbon, turned
-from .picture_props import backing, object_truth, straight_scale
+from .picture_props import backing, object_truth, scale_beside
 
 _CLOTH: Color = (88, 106, 112)
 
@@ -20,11 +20,7 @@ def property_items(canvas: Canvas, *, scale: bool, tone: int = 0) -> dict[str, A
     _keys(canvas, 1190, 360)
     canvas.soften_edges(start=0.9, radius=5)
     mm = 0.25
-    laid = (
-        straight_scale(canvas, (96, 812), mm_per_unit=mm, length_mm=200, size=1.5)
-        if scale
-        else None
-    )
+    laid = scale_beside(canvas, (96, 812), scale, mm_per_unit=mm, length_mm=200, size=1.5)
     return object_truth(canvas, mm, wallet, laid)
 
 
@@ -175,9 +171,5 @@ def identification_tag(
         canvas.stroke([(660, y + 4), (1180, y + 4)], 1.8, (150, 128, 94))
     canvas.soften_edges(start=0.9, radius=5)
     mm = 0.15
-    laid = (
-        straight_scale(canvas, (420, 772), mm_per_unit=mm, length_mm=120, size=0.85)
-        if scale
-        else None
-    )
+    laid = scale_beside(canvas, (420, 772), scale, mm_per_unit=mm, length_mm=120, size=0.85)
     return object_truth(canvas, mm, card, laid)

@@ -70,20 +70,15 @@ def cone(canvas: Canvas, x: float, y: float, size: float = 70) -> None:
         canvas.fill(band, color, to=dark, angle=0)
 
 
-def straight_scale(
-    canvas: Canvas,
-    at: Point,
-    *,
-    mm_per_unit: float,
-    length_mm: int,
-    size: float,
-    angle: float = 0.0,
-) -> dict[str, Any]:
-    """Lay a straight scale at a place of the stage; returns its truth."""
+def scale_beside(
+    canvas: Canvas, at: Point, asked: bool, *, mm_per_unit: float, length_mm: int, size: float
+) -> dict[str, Any] | None:
+    """Lay a straight scale at a place of the stage, where one is asked for; returns its truth."""
+    if not asked:
+        return None
     x, y = canvas.px(at)
-    place = ScalePlace(
-        (float(round(x)), float(round(y))), mm_per_unit / canvas.unit, length_mm, 0, angle, size
-    )
+    lies = (float(round(x)), float(round(y)))
+    place = ScalePlace(lies, mm_per_unit / canvas.unit, length_mm, 0, 0.0, size)
     lay_scale(canvas, place)
     return place.truth()
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from .picture_canvas import Canvas, Color, box, oval
-from .picture_props import backing, object_truth, straight_scale
+from .picture_props import backing, object_truth, scale_beside
 
 # What a tube holds: the cap by the common colors (gray with fluoride, red plain), and the fluid.
 _CONTENTS: dict[str, tuple[Color, tuple[Color, Color]]] = {
@@ -38,11 +38,7 @@ def specimen_tubes(
         _tube(canvas, x, held, case_number, first_number + n)
     canvas.soften_edges(start=0.9, radius=4)
     mm = 0.17
-    laid = (
-        straight_scale(canvas, (150, 836), mm_per_unit=mm, length_mm=150, size=1.0)
-        if scale
-        else None
-    )
+    laid = scale_beside(canvas, (150, 836), scale, mm_per_unit=mm, length_mm=150, size=1.0)
     return object_truth(canvas, mm, box(160 + gap / 2 - 48, 150, 96, 590), laid)
 
 
@@ -137,11 +133,7 @@ def medication(
     _tablets(canvas, count)
     canvas.soften_edges(start=0.9, radius=5)
     mm = 0.13
-    laid = (
-        straight_scale(canvas, (190, 812), mm_per_unit=mm, length_mm=130, size=0.85)
-        if scale
-        else None
-    )
+    laid = scale_beside(canvas, (190, 812), scale, mm_per_unit=mm, length_mm=130, size=0.85)
     return object_truth(canvas, mm, box(190, 196, 780, 378), laid)
 
 
