@@ -20,7 +20,7 @@ from cases.rules.case import STATE_WORDS, CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys
-from me_office.audit.errors import NotAllowed, NotKnown
+from me_office.audit.errors import NotAllowed, NotKnown, known_of_office
 from me_office.prepared import PreparedRows
 
 if TYPE_CHECKING:
@@ -283,9 +283,7 @@ def case_for(actor: Staff, act: Act, case_id: UUID) -> Case:
     """
     from cases.models import Case
 
-    case = _case_of_key().one(Case, case_id)
-    if case is None:
-        raise NotKnown("There is no such case.")
+    case = known_of_office(_case_of_key().one(Case, case_id), "case")
     require(actor, act, case)
     return case
 

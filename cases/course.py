@@ -22,7 +22,7 @@ from me_office import prepared
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import note_access
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known_of_office
 from me_office.prepared import Facts, Prepared, PreparedRows
 
 
@@ -226,9 +226,7 @@ def case_frame(
     A page that gives out a list notes that itself, with `noted` off. Raises NotKnown, NotAllowed.
     """
     facts = _facts_of_steps()
-    case = _case_with(facts).one(Case, case_id)
-    if case is None:
-        raise NotKnown("There is no such case.")
+    case = known_of_office(_case_with(facts).one(Case, case_id), "case")
     told = facts.read_from(case)
     access.require(actor, act, case)
     access.note_shown(actor, case)

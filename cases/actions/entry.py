@@ -14,7 +14,7 @@ from cases.models import Case, CaseRecord
 from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.actions import action
-from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
+from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord, known_of_office
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record, rows_of
@@ -87,9 +87,9 @@ def save_entry(
         made = model(pk=record_id, case=case)
         set_fields(made, entry, names)
         return save_new(actor, made)
-    record = rows_of(model).select_for_update().filter(pk=record_id, case=case).first()
-    if record is None:
-        raise NotKnown("There is no such record.")
+    record = known_of_office(
+        rows_of(model).select_for_update().filter(pk=record_id, case=case).first(), "record"
+    )
     refuse_voided(record)
     require_version(record, version)
     set_fields(record, entry, names)
@@ -236,9 +236,7 @@ def case_of(model: type[CaseRecord], record_id: UUID) -> UUID:
     case_id: UUID | None = (
         model.objects.filter(pk=record_id).values_list("case_id", flat=True).first()
     )
-    if case_id is None:
-        raise NotKnown("There is no such record.")
-    return case_id
+    return known_of_office(case_id, "record")
 
 
 def refuse_voided(record: Record) -> None:

@@ -17,7 +17,7 @@ from cases.court.page import read_request_page
 from evidence.store.serving import hand_over, send_file
 from evidence.store.uploads import name_of_paper
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known_of_office
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "court:request"
@@ -131,9 +131,9 @@ def needs(request: StaffRequest) -> HttpResponse:
 def change_need(request: StaffRequest, key: str) -> HttpResponse:
     """Say whether requests of one kind have to show a right."""
     require_role(request.user, Act.KEEP_CLERK_LISTS)
-    need = next((one for one in queries.authority_needs() if one.key == key), None)
-    if need is None:
-        raise NotKnown("There is no such kind of request.")
+    need = known_of_office(
+        next((one for one in queries.authority_needs() if one.key == key), None), "kind of request"
+    )
     initial = {"is_needed": "yes" if need.needed else "no"}
     if need.own is not None:
         initial["because"] = need.own.because

@@ -13,7 +13,7 @@ from cases.decisions.forms import GroundForm, ReplaceGroundForm, RuleForm, WhyFo
 from cases.decisions.models import ProposalRule
 from cases.decisions.proposal_rules import RULES, RULES_BY_KEY
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known_of_office
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "decisions:grounds"
@@ -76,9 +76,7 @@ def withdraw_ground(request: StaffRequest, record_id: UUID) -> HttpResponse:
 def rule(request: StaffRequest, key: str) -> HttpResponse:
     """Switch a rule on or off, and name its ground."""
     require_role(request.user, Act.KEEP_CLERK_LISTS)
-    known = RULES_BY_KEY.get(key)
-    if known is None:
-        raise NotKnown("There is no such rule.")
+    known = known_of_office(RULES_BY_KEY.get(key), "rule")
     standing = ProposalRule.objects.active().filter(key=key).first()
     form = RuleForm(request.POST or None, instance=standing, on_a_ground=known.outcome is not None)
     if submitted(request, form, actions.set_proposal_rule, key=key):

@@ -56,7 +56,7 @@ from cases.decisions.rules import (
 )
 from cases.models import Case
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import known, known_of_office
 
 ASKS_RECORDS = "documents"
 
@@ -504,9 +504,7 @@ def ground_numbered(number: int) -> Ground | None:
 def ground_of(record_id: UUID) -> Ground:
     """Return a ground that stands. Raises NotKnown."""
     found: Ground | None = Ground.objects.active().filter(pk=record_id).first()
-    if found is None:
-        raise NotKnown("There is no such ground in the list.")
-    return found
+    return known_of_office(found, "ground in the list")
 
 
 def changed_rules() -> list[ProposalRule]:

@@ -48,7 +48,7 @@ from cases.decisions.shown import DemandPage, Range, goes_out, may_approve_now
 from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.audit.errors import NotAllowed, NotKnown, Refused, known
+from me_office.audit.errors import NotAllowed, NotKnown, Refused, known, known_of_office
 from me_office.audit.ids import new_id, uuid_in
 from me_office.shell.exports import exported
 from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
@@ -449,9 +449,9 @@ def settle_stop(request: StaffRequest, case_id: UUID, request_id: UUID, stop: st
     """Decide that a stop does not keep the answer back."""
     opened = _opened(request, case_id, request_id)
     standing = queries.standing_of(opened.asked, request.user)
-    found = next((one for one in standing.stops if one.key == stop), None)
-    if found is None:
-        raise NotKnown("There is no such stop for this request.")
+    found = known_of_office(
+        next((one for one in standing.stops if one.key == stop), None), "stop for this request"
+    )
     form = SettleForm(request.POST or None)
     if submitted(request, form, actions.settle_stop, **opened.keys, stop=stop):
         return answer_done(request, "Decided: it does not keep the answer back.", opened.page_url)

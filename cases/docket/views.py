@@ -22,7 +22,7 @@ from cases.docket.yearly import Figures
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
-from me_office.audit.errors import NotAllowed, NotKnown
+from me_office.audit.errors import NotAllowed, known_of_office
 from me_office.shell.exports import exported
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -138,9 +138,10 @@ def export_figures(request: StaffRequest) -> StreamingHttpResponse:
 def figure(request: StaffRequest, key: str) -> HttpResponse:
     """Show the requests behind a figure."""
     found, year = _year(request, behind=True)
-    part = yearly.figure_behind(request.user, date(year, 1, 1), date(year, 12, 31), found, key)
-    if part is None:
-        raise NotKnown("There is no such figure.")
+    part = known_of_office(
+        yearly.figure_behind(request.user, date(year, 1, 1), date(year, 12, 31), found, key),
+        "figure",
+    )
     rows, at, pages = yearly.requests_behind(request.user, part.keys, page=_page(request))
     asked = {"year": str(year), "figure": key}
     looks.note_list(request.user, FIGURES, rows=len(rows), asked=asked)
@@ -162,9 +163,10 @@ def figure(request: StaffRequest, key: str) -> HttpResponse:
 def export_figure(request: StaffRequest, key: str) -> StreamingHttpResponse:
     """Send the requests behind a figure as CSV."""
     found, year = _year(request, behind=True)
-    part = yearly.figure_behind(request.user, date(year, 1, 1), date(year, 12, 31), found, key)
-    if part is None:
-        raise NotKnown("There is no such figure.")
+    part = known_of_office(
+        yearly.figure_behind(request.user, date(year, 1, 1), date(year, 12, 31), found, key),
+        "figure",
+    )
     asked = {"year": str(year), "figure": key}
     rows = yearly.figure_rows(found, part.keys)
     return exported(request.user, FIGURES, rows, asked=asked, name=f"requests-{key}-{year}")

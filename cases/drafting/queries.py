@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from cases.drafting.models import OfficeWord, ShortKey
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known_of_office
 from me_office.audit.queries import HistoryEntry, record_history
 
 
@@ -31,9 +31,7 @@ def short_key_of(actor: Staff, record_id: UUID) -> ShortKey:
     """Return a short key that the person may know of. Raises NotKnown."""
     rows = ShortKey.objects.active().filter(Q(owner=actor) | Q(owner=None), pk=record_id)
     found: ShortKey | None = rows.select_related("changed_by").first()
-    if found is None:
-        raise NotKnown("There is no such short key.")
-    return found
+    return known_of_office(found, "short key")
 
 
 def history_of(record: ShortKey) -> list[HistoryEntry]:
@@ -49,9 +47,7 @@ def office_words() -> list[OfficeWord]:
 def office_word_of(record_id: UUID) -> OfficeWord:
     """Return one of them. Raises NotKnown."""
     found: OfficeWord | None = OfficeWord.objects.active().filter(pk=record_id).first()
-    if found is None:
-        raise NotKnown("There is no such word.")
-    return found
+    return known_of_office(found, "word")
 
 
 def spelled_so() -> list[str]:

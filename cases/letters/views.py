@@ -24,7 +24,7 @@ from cases.letters.values import values_for
 from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known_of_office
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "court"
@@ -209,9 +209,9 @@ def withdraw_sent(
     """Withdraw what was recorded of a letter's sending, with the reason."""
     frame = _frame(request, case_id)
     shown = queries.letter_of(frame.case, letter_id)
-    found = next((one for one in shown.sendings.all() if one.pk == sending_id), None)
-    if found is None:
-        raise NotKnown("There is no such record.")
+    found = known_of_office(
+        next((one for one in shown.sendings.all() if one.pk == sending_id), None), "record"
+    )
     form = WithdrawForm(request.POST or None, record=found)
     saved = submitted(request, form, actions.withdraw_letter_sent, record_id=sending_id)
     back = reverse("letters:letter", args=[case_id, letter_id])

@@ -18,7 +18,7 @@ from cases.packets.models import Packet
 from cases.packets.rules import Holds
 from cases.queries import locked_after_case
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known, known_of_office
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY, JobState
 
@@ -37,9 +37,7 @@ def packet_of(case_id: UUID, packet_id: UUID) -> Packet:
 
     Raises NotKnown.
     """
-    packet = _whole().filter(case=case_id, pk=packet_id).first()
-    if packet is None:
-        raise NotKnown("There is no such packet in this case.")
+    packet = known(_whole().filter(case=case_id, pk=packet_id).first(), "packet")
     packet.release = _releases([packet]).get(packet.pk)
     packet.changed = changed_since(packet, holds_now(packet.case))
     packet.curricula_words = words_of(of_packets([packet])[packet.pk])
@@ -162,6 +160,4 @@ def packet_to_build(packet_id: UUID) -> Packet:
     found: Packet | None = (
         Packet.objects.select_related("case", "request", "created_by").filter(pk=packet_id).first()
     )
-    if found is None:
-        raise NotKnown("There is no such packet.")
-    return found
+    return known_of_office(found, "packet")

@@ -33,7 +33,7 @@ from cases.queries.people import staff_holding
 from findings.models import Examination
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import known, known_of_office
 
 # As many people as an office has; a longer list ends here.
 MOST_PEOPLE = 200
@@ -48,9 +48,7 @@ def person_of(person_id: UUID) -> Staff:
     rows = Staff.objects.filter(pk=person_id)
     known_here = rows.filter(Q(groups__name__in=roles) | Q(is_active=False)).distinct()
     found: Staff | None = known_here.first()
-    if found is None:
-        raise NotKnown("There is no such member of staff.")
-    return found
+    return known_of_office(found, "member of staff")
 
 
 def people() -> list[Any]:

@@ -10,7 +10,7 @@ from django.db import connection
 from django.db.models import QuerySet
 
 from cases.models import Case, CaseNumberCounter, TeamMember
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import NotKnown, known, known_of_office
 from me_office.audit.models import Record
 from me_office.prepared import PreparedRows
 
@@ -23,10 +23,7 @@ def case_for_update(case_id: UUID) -> Case:
     Rows that only name the case (a file that begins to come in) need not wait for it: its key
     never changes.
     """
-    case = _locked_case().one(Case, case_id)
-    if case is None:
-        raise NotKnown("There is no such case.")
-    return case
+    return known_of_office(_locked_case().one(Case, case_id), "case")
 
 
 @cache

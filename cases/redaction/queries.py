@@ -24,7 +24,7 @@ from cases.redaction.models import (
 )
 from cases.redaction.sources import Source
 from evidence.store.models import StoredFile
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import NotKnown, known, known_of_office
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY, JobState
 
@@ -308,10 +308,7 @@ def reasons_with_use() -> list[RedactionReason]:
 
 def reason_of(reason_id: UUID) -> RedactionReason:
     """Return a reason of the office's list. Raises NotKnown."""
-    found = RedactionReason.objects.filter(pk=reason_id).first()
-    if found is None:
-        raise NotKnown("There is no such reason.")
-    return found
+    return known_of_office(RedactionReason.objects.filter(pk=reason_id).first(), "reason")
 
 
 def history_of_reasons() -> list[RedactionReason]:

@@ -33,7 +33,14 @@ from cases.review.rules import why_no_reviewer
 from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.actions import action
-from me_office.audit.errors import Invalid, NotAllowed, NotKnown, Refused, StaleRecord
+from me_office.audit.errors import (
+    Invalid,
+    NotAllowed,
+    NotKnown,
+    Refused,
+    StaleRecord,
+    known_of_office,
+)
 from me_office.audit.fields import set_fields
 from me_office.audit.records import (
     recorded_as,
@@ -321,9 +328,7 @@ def opinion_for_update(case: Case, opinion_id: UUID) -> IndependentOpinion:
     """Return the locked opinion of a case. Raises NotKnown."""
     rows = IndependentOpinion.objects.active().select_for_update(of=("self",))
     found: IndependentOpinion | None = rows.filter(pk=opinion_id, case=case).first()
-    if found is None:
-        raise NotKnown("There is no such opinion.")
-    return found
+    return known_of_office(found, "opinion")
 
 
 def require_no_part(actor: Staff, case: Case) -> None:

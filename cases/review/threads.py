@@ -20,7 +20,7 @@ from cases.review.differences import reads_as_before
 from cases.review.models import CommentReply, ReportDraft, ReviewComment
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import NotAllowed, NotKnown, Refused
+from me_office.audit.errors import NotAllowed, Refused, known_of_office
 from me_office.audit.records import require_reason, require_version, save_new, save_next_version
 
 REOPENED = "Reopened: "
@@ -82,9 +82,7 @@ def comment_for_update(case: Case, comment_id: UUID) -> ReviewComment:
     """Return the locked comment of a case. Raises NotKnown."""
     found = ReviewComment.objects.active().filter(pk=comment_id, case=case)
     comment: ReviewComment | None = found.select_for_update().first()
-    if comment is None:
-        raise NotKnown("There is no such comment.")
-    return comment
+    return known_of_office(comment, "comment")
 
 
 def _to_settle(

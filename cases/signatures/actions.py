@@ -18,7 +18,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
 from me_office.audit.actions import action
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import NotKnown, Refused, known_of_office
 from me_office.audit.records import (
     recorded_as,
     require_reason,
@@ -119,9 +119,9 @@ def revoke_certificate(
     """
     _begin(actor)
     why = require_reason(reason)
-    one = Certificate.objects.select_for_update().filter(pk=certificate_id).first()
-    if one is None:
-        raise NotKnown("There is no such certificate.")
+    one = known_of_office(
+        Certificate.objects.select_for_update().filter(pk=certificate_id).first(), "certificate"
+    )
     require_version(one, version)
     if one.revoked_at is not None:
         raise Refused("This certificate is revoked already.")

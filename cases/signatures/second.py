@@ -18,7 +18,7 @@ from cases.review.rules import digest_of
 from cases.signatures.models import SecondSignature, SignedDocument
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import NotAllowed, NotKnown, Refused
+from me_office.audit.errors import NotAllowed, Refused, known
 from me_office.audit.records import recorded_as, save_new
 from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS
@@ -53,9 +53,7 @@ def sign_second(
     if made is not None:
         return recorded_as(made, addendum_id=addendum_id, sha256=sha256, signed_by_id=actor.pk)
     access.require(actor, Act.SIGN_SECOND, case)
-    addendum = Addendum.objects.filter(pk=addendum_id, case=case).first()
-    if addendum is None:
-        raise NotKnown("There is no such addendum in this case.")
+    addendum = known(Addendum.objects.filter(pk=addendum_id, case=case).first(), "addendum")
     if not settings.SECOND_SIGNATURE:
         raise Refused(NOT_ASKED)
     if addendum.made_by_id == actor.pk:

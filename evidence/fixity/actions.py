@@ -23,7 +23,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
 from me_office.audit.actions import action
-from me_office.audit.errors import NotAllowed, NotKnown, Refused
+from me_office.audit.errors import NotAllowed, Refused, known_of_office
 from me_office.audit.records import require_reason
 
 LOOKERS = frozenset({Role.SUPERVISOR, Role.EVIDENCE_TECHNICIAN})
@@ -214,9 +214,9 @@ def resolve_problem(actor: Staff, *, problem_id: UUID, version: int, reason: str
     """
     require_looker(actor)
     keys.recall()
-    problem = FixityProblem.objects.select_for_update().filter(pk=problem_id).first()
-    if problem is None:
-        raise NotKnown("There is no such problem.")
+    problem = known_of_office(
+        FixityProblem.objects.select_for_update().filter(pk=problem_id).first(), "problem"
+    )
     if problem.version != version or problem.resolved_at is not None:
         raise Refused("Someone else has already settled this.")
     problem.resolution = require_reason(reason)[:500]

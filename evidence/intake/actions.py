@@ -26,7 +26,7 @@ from evidence.photographs import queries
 from evidence.photographs.actions import AlreadyInCase
 from evidence.store import CHUNK, StoreAway
 from me_office.accounts.models import Staff
-from me_office.audit.errors import Conflict, NotKnown, Refused
+from me_office.audit.errors import Conflict, NotKnown, Refused, known_of_office
 from me_office.audit.tidy import one_line
 from me_office.entries import Entry
 
@@ -107,9 +107,9 @@ def _insert(upload: PhotographUpload) -> PhotographUpload:
 def upload_of(actor: Staff, case_id: UUID, upload_id: UUID) -> PhotographUpload:
     """Return a person's own upload of a case. Raises NotKnown, NotAllowed."""
     case = access.case_for(actor, Act.PHOTOGRAPH, case_id)
-    upload = PhotographUpload.objects.filter(pk=upload_id, case=case, by=actor).first()
-    if upload is None:
-        raise NotKnown("There is no such upload.")
+    upload = known_of_office(
+        PhotographUpload.objects.filter(pk=upload_id, case=case, by=actor).first(), "upload"
+    )
     upload.case, upload.by = case, actor
     return upload
 

@@ -17,7 +17,7 @@ from findings.systems.models import SystemPart
 from findings.systems.rules import Decision, Offered
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord
+from me_office.audit.errors import Invalid, NotKnown, Refused, StaleRecord, known_of_office
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.audit.records import require_version, save_new, save_next_version
@@ -94,9 +94,10 @@ def use_template(
     """
     case, examination = opened(actor, case_id)
     of = _known_system(system)
-    chosen = next((one for one in queries.templates_for(system) if one.key == template), None)
-    if chosen is None:
-        raise NotKnown("There is no such template for this system.")
+    chosen = known_of_office(
+        next((one for one in queries.templates_for(system) if one.key == template), None),
+        "template for this system",
+    )
     laid = 0
     for part, row in _open_parts(case, of, examination):
         lines = chosen.lays(part)

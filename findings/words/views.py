@@ -17,7 +17,7 @@ from findings.words import actions, queries, vocabulary
 from findings.words.forms import OfficeTermForm, WordingForm
 from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.requests import StaffRequest
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import NotKnown, known_of_office
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -61,9 +61,7 @@ def terms(request: StaffRequest) -> HttpResponse:
 @require_http_methods(["GET", "POST"])
 def void_term(request: StaffRequest, term_id: UUID) -> HttpResponse:
     """Withdraw a term of the office, with the reason."""
-    term = OfficeTerm.objects.active().filter(pk=term_id).first()
-    if term is None:
-        raise NotKnown("There is no such term.")
+    term = known_of_office(OfficeTerm.objects.active().filter(pk=term_id).first(), "term")
     form = VoidForm(request.POST or None, record=term)
     from_case = _from_case(request)
     back = reverse("findings:terms") + (f"?case={from_case.pk}" if from_case else "")

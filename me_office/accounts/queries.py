@@ -11,7 +11,7 @@ from django.contrib.postgres.aggregates import ArrayAgg
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from me_office.accounts.models import Staff
-from me_office.audit.errors import NotKnown
+from me_office.audit.errors import known_of_office
 from me_office.audit.ids import uuid_in
 
 PAGE = 60
@@ -38,10 +38,7 @@ def people(*, closed: bool = False, after: str = "") -> People:
 
 def person_of(staff_id: UUID) -> Any:
     """Return one account with `role_names` and `has_second_factor`. Raises NotKnown."""
-    person = _told(Staff.objects.filter(pk=staff_id)).first()
-    if person is None:
-        raise NotKnown("There is no such account.")
-    return person
+    return known_of_office(_told(Staff.objects.filter(pk=staff_id)).first(), "account")
 
 
 def accounts_to_look_at(*, second_factor_required: bool, most: int) -> list[Any]:

@@ -14,7 +14,7 @@ from cases.decisions.models import Ground, ItemDecision, ProposalRule
 from cases.decisions.proposal_rules import RULES_BY_KEY
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import NotKnown, Refused, known_of_office
 from me_office.audit.fields import set_fields
 from me_office.audit.records import (
     recorded_before,
@@ -105,9 +105,7 @@ def set_proposal_rule(
     Version 0 where the office never changed it. Raises NotAllowed, NotKnown, StaleRecord, Refused.
     """
     require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    rule = RULES_BY_KEY.get(key)
-    if rule is None:
-        raise NotKnown("There is no such rule.")
+    rule = known_of_office(RULES_BY_KEY.get(key), "rule")
     rows = ProposalRule.objects.active().select_for_update(of=("self",)).filter(key=key)
     standing = rows.first()
     if standing is None:

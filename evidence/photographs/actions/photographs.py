@@ -26,7 +26,7 @@ from evidence.store import Incoming
 from findings.models import Finding
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import Conflict, NotKnown, Refused, known
+from me_office.audit.errors import Conflict, Refused, known
 from me_office.audit.fields import set_fields
 from me_office.audit.ids import new_id
 from me_office.audit.records import (
@@ -212,9 +212,9 @@ def link_finding(
 def _link(
     actor: Staff, photograph: Photograph, finding_id: UUID | str, *, record_id: UUID
 ) -> PhotographFinding:
-    finding = Finding.objects.filter(pk=finding_id, case_id=photograph.case_id).first()
-    if finding is None:
-        raise NotKnown("There is no such finding in this case.")
+    finding = known(
+        Finding.objects.filter(pk=finding_id, case_id=photograph.case_id).first(), "finding"
+    )
     link = PhotographFinding(
         pk=record_id, case_id=photograph.case_id, photograph=photograph, finding=finding
     )

@@ -13,7 +13,7 @@ from evidence.photographs import queries
 from evidence.photographs.models import Photograph, PhotographSeries, SeriesPhotograph
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import Refused, known, known_of_office
 from me_office.audit.records import recorded_before, require_reason, require_version, save_new, void
 from me_office.entries import Entry
 
@@ -67,9 +67,7 @@ def add_to_series(
 def _add(
     actor: Staff, case: Case, series: PhotographSeries, photograph_id: UUID, *, record_id: UUID
 ) -> SeriesPhotograph:
-    photograph = Photograph.objects.filter(case=case, pk=photograph_id).first()
-    if photograph is None:
-        raise NotKnown("There is no such photograph in this case.")
+    photograph = known(Photograph.objects.filter(case=case, pk=photograph_id).first(), "photograph")
     member = SeriesPhotograph(pk=record_id, case=case, series=series, photograph=photograph)
     there = recorded_before(member)
     if there is not None:
@@ -89,9 +87,7 @@ def _member_for_update(case: Case, member_id: UUID) -> SeriesPhotograph:
         .filter(pk=member_id, case=case)
         .first()
     )
-    if member is None:
-        raise NotKnown("There is no such photograph in this series.")
-    return member
+    return known_of_office(member, "photograph in this series")
 
 
 # The photograph itself stays.

@@ -20,7 +20,7 @@ from evidence.photographs.models import (
     PhotographSeries,
     SeriesPhotograph,
 )
-from me_office.audit.errors import NotKnown, known
+from me_office.audit.errors import known, known_of_office
 
 
 @dataclass(frozen=True)
@@ -45,9 +45,7 @@ def one_series(case: Case, series_id: UUID) -> SeriesShown:
     """Return a series of the case, also a withdrawn one. Raises NotKnown."""
     members = Prefetch("members", queryset=_members())
     rows = PhotographSeries.objects.filter(case=case, pk=series_id)
-    series = rows.prefetch_related(members).first()
-    if series is None:
-        raise NotKnown("There is no such series in this case.")
+    series = known(rows.prefetch_related(members).first(), "series")
     return _shown(series)
 
 
@@ -83,9 +81,7 @@ def series_member(case: Case, member_id: UUID) -> SeriesPhotograph:
         .select_related("series", "photograph")
         .first()
     )
-    if member is None:
-        raise NotKnown("There is no such photograph in this series.")
-    return member
+    return known_of_office(member, "photograph in this series")
 
 
 def shots_of_case() -> ArraySubquery:
