@@ -9,7 +9,7 @@ from guardian.shortcuts import assign_perm, remove_perm
 
 from cases import queries
 from cases.access import Act
-from cases.actions.entry import case_of, case_to_change, key_or_new
+from cases.actions.entry import case_of, case_to_change, key_or_new, require_correction
 from cases.models import Case, TeamMember
 from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
@@ -18,7 +18,6 @@ from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.records import (
     recorded_before,
-    require_reason,
     require_version,
     save_new,
     save_next_version,
@@ -69,8 +68,7 @@ def restrict_case(
     `version` is the case's. Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
     case = case_to_change(actor, Act.RESTRICT, case_id)
-    require_version(case, version)
-    require_reason(reason)
+    require_correction(case, version, reason)
     if case.restricted:
         raise Refused("This case is already restricted.")
     case.restricted = True
@@ -89,8 +87,7 @@ def unrestrict_case(actor: Staff, *, case_id: UUID, version: int, reason: str) -
     `version` is the case's. Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
     case = case_to_change(actor, Act.RESTRICT, case_id)
-    require_version(case, version)
-    require_reason(reason)
+    require_correction(case, version, reason)
     if not case.restricted:
         raise Refused("This case is not restricted.")
     case.restricted = False

@@ -9,7 +9,12 @@ from django.utils import timezone
 
 from cases import queries
 from cases.access import Act, require, require_role
-from cases.actions.entry import case_to_change, names_entered, refuse_wrong
+from cases.actions.entry import (
+    case_to_change,
+    names_entered,
+    refuse_wrong,
+    require_correction,
+)
 from cases.models import Case, Decedent, ReportOfDeath
 from cases.rules import intake as intake_rules
 from cases.rules.decedent import wrong_in_origin, wrong_in_race
@@ -21,8 +26,6 @@ from me_office.audit.fields import set_fields
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
-    require_reason,
-    require_version,
     save_new,
     save_next_version,
 )
@@ -88,8 +91,7 @@ def correct_report_of_death(
     """
     case = case_to_change(actor, Act.REPORT, case_id)
     report: ReportOfDeath = ReportOfDeath.objects.select_for_update().get(case=case)
-    require_version(report, version)
-    require_reason(reason)
+    require_correction(report, version, reason)
     set_fields(report, entry, REPORT_NAMES)
     _check(report)
     set_fields(case, entry, CASE_NAMES)

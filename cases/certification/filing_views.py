@@ -21,6 +21,7 @@ from cases.views.entries import RecordKind, voiding
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
+from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "certification:cause-and-manner"
@@ -42,11 +43,7 @@ def worksheet_answer(actor: Staff, case_id: UUID) -> HttpResponse:
     frame = case_frame(actor, case_id, current="certificate worksheet as PDF")
     sheet = queries.sheet_of(frame.case)
     printed = print_worksheet(frame.case, sheet, by=actor, at=timezone.now())
-    answer = HttpResponse(printed.pdf, content_type="application/pdf")
-    name = f"certificate-worksheet-{slugify(frame.case.label)}.pdf"
-    answer["Content-Disposition"] = f'inline; filename="{name}"'
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return shown_pdf(printed.pdf, f"certificate-worksheet-{slugify(frame.case.label)}")
 
 
 @require_http_methods(["GET", "POST"])

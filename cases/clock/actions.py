@@ -21,7 +21,7 @@ from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
 from evidence import store
 from evidence.store import Incoming
-from evidence.store.uploads import kind_of_paper, said_beside
+from evidence.store.uploads import kind_of_paper, taken_in
 from findings.calculations.counting import Period, Unit
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
@@ -137,8 +137,8 @@ def note_change(
     if not upload:
         return note_clock_change(actor, **known, incoming=None)
     kind = kind_of_paper(upload, most_bytes=MOST_BYTES)
-    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
-        return note_clock_change(actor, **known, incoming=incoming.recognized(media_type=kind))
+    with taken_in(upload, kind) as incoming:
+        return note_clock_change(actor, **known, incoming=incoming)
 
 
 @action

@@ -7,55 +7,30 @@ from uuid import UUID, uuid5
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import names_entered, require_correction
+from cases.actions.entry import names_entered
 from cases.court import queries
 from cases.court.models import Counsel, RecordsRequest, RequestCase
-from cases.court.opening import request_to_change, withdraws_part
-from cases.court.queries import part_for_update
+from cases.court.opening import (
+    records_part,
+    request_to_change,
+    require_not_withdrawn,
+    withdraws_part,
+)
 from cases.models import Case
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, NotAllowed, NotKnown, Refused
-from me_office.audit.fields import set_fields
 from me_office.audit.keys import OTHER_WORDS
-from me_office.audit.records import recorded_before, save_new, save_next_version, void
-from me_office.entries import Entry
+from me_office.audit.records import recorded_before, save_new, void
 
 COUNSEL_FIELDS = names_entered(Counsel)
 
 
-@action
-def record_counsel(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    request_id: UUID,
-    record_id: UUID,
-    version: int = 0,
-    entry: Entry,
-    reason: str = "",
-) -> Counsel:
-    """Add counsel to a request (version 0), or correct an entry, with the reason.
-
-    `entry` holds COUNSEL_FIELDS. Counsel may come in after the answer. Raises NotAllowed, NotKnown,
-    StaleRecord, Refused, Invalid, Conflict.
-    """
-    asked = request_to_change(actor, case_id, request_id)
-    if version == 0:
-        made = Counsel(pk=record_id, case=asked.case, request=asked)
-        set_fields(made, entry, COUNSEL_FIELDS)
-        there = recorded_before(made)
-        if there is not None:
-            return there
-        _require_not_withdrawn(asked)
-        return save_new(actor, made, own_key=True)
-    counsel = part_for_update(Counsel, asked, record_id, "counsel")
-    require_correction(counsel, version, reason)
-    set_fields(counsel, entry, COUNSEL_FIELDS)
-    return save_next_version(actor, counsel)
-
-
+# Counsel may come in after the answer. `entry` holds COUNSEL_FIELDS.
+record_counsel = records_part(
+    "record_counsel", Counsel, "counsel", COUNSEL_FIELDS, unless=require_not_withdrawn
+)
 # Counsel no longer appears, or was entered by mistake.
 withdraw_counsel = withdraws_part("withdraw_counsel", Counsel, "counsel")
 
@@ -135,8 +110,3 @@ def remove_request_case(
     asked = request_to_change(actor, case_id, request_id)
     tied = queries.further_case_for_update(actor, asked, record_id)
     return void(actor, tied, version=version, reason=reason)
-
-
-def _require_not_withdrawn(asked: RecordsRequest) -> None:
-    if asked.is_voided:
-        raise Refused("The request is withdrawn; nothing is added to it.")

@@ -7,57 +7,39 @@ from uuid import UUID, uuid5
 
 from django.utils import timezone
 
-from cases.actions.entry import names_entered, require_correction
+from cases.actions.entry import names_entered
 from cases.court import queries
 from cases.court.models import Demand, RecordsRequest
-from cases.court.opening import request_to_change, withdraws_part
-from cases.court.queries import part_for_update
+from cases.court.opening import records_part, withdraws_part
 from cases.court.rules import wrong_in_demand
 from me_office.accounts.models import Staff
-from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.keys import OTHER_WORDS
-from me_office.audit.records import recorded_before, save_new, save_next_version
+from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 
 DEMAND_FIELDS = names_entered(Demand)
 
 
-@action
-def record_demand(
-    actor: Staff,
-    *,
-    case_id: UUID,
-    request_id: UUID,
-    record_id: UUID,
-    version: int = 0,
-    entry: Entry,
-    reason: str = "",
-) -> Demand:
-    """Add a demand to an open request (version 0), or correct one, with the reason.
+def _check(demand: Demand) -> None:
+    said = {name: getattr(demand, name) for name in DEMAND_FIELDS}
+    wrong = wrong_in_demand(said, timezone.localdate())
+    if wrong:
+        raise Invalid(wrong)
 
-    Its number is the next of the request and is never given again. `entry` holds DEMAND_FIELDS.
-    Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid, Conflict.
-    """
-    asked = request_to_change(actor, case_id, request_id)
-    if version == 0:
-        made = Demand(pk=record_id, case=asked.case, request=asked)
-        set_fields(made, entry, DEMAND_FIELDS)
-        # A retry may come after the demand was corrected by somebody: then it is a conflict.
-        there = recorded_before(made, assigned=("number",))
-        if there is not None:
-            return there
-        _require_open(asked)
-        _check(made)
-        made.number = queries.next_demand_number(asked)
-        return save_new(actor, made, own_key=True)
-    demand = part_for_update(Demand, asked, record_id, "demand")
-    require_correction(demand, version, reason)
-    _require_open(asked)
-    set_fields(demand, entry, DEMAND_FIELDS)
-    _check(demand)
-    return save_next_version(actor, demand)
+
+def _require_open(asked: RecordsRequest, is_new: bool = False) -> None:
+    if not asked.is_open:
+        raise Refused(f"The request is {asked.state}; its demands can no longer be changed.")
+
+
+# Its number is the next of the request and is never given again. `entry` holds DEMAND_FIELDS.
+record_demand = records_part(
+    "record_demand", Demand, "demand", DEMAND_FIELDS,
+    unless=_require_open, check=_check,
+    given=lambda asked: {"number": queries.next_demand_number(asked)},
+)  # fmt: skip
 
 
 def number_first(
@@ -90,18 +72,6 @@ def _first(asked: RecordsRequest, number: int, entry: Entry) -> Demand:
     )
     set_fields(made, entry, DEMAND_FIELDS)
     return made
-
-
-def _check(demand: Demand) -> None:
-    said = {name: getattr(demand, name) for name in DEMAND_FIELDS}
-    wrong = wrong_in_demand(said, timezone.localdate())
-    if wrong:
-        raise Invalid(wrong)
-
-
-def _require_open(asked: RecordsRequest) -> None:
-    if not asked.is_open:
-        raise Refused(f"The request is {asked.state}; its demands can no longer be changed.")
 
 
 # The party no longer asks for it, the court struck it, it was a mistake.

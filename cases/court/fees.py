@@ -12,10 +12,8 @@ from django.utils import timezone
 from cases.access import Act
 from cases.actions.entry import (
     names_entered,
-    require_for_office,
-    require_standing,
 )
-from cases.actions.office import locked_of_office, withdraws_of_office
+from cases.actions.office import records_of_office, withdraws_of_office
 from cases.court import queries
 from cases.court.fee_rules import (
     Line,
@@ -36,7 +34,6 @@ from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
 from me_office.audit.fields import entered, set_fields
 from me_office.audit.records import (
-    recorded_before,
     require_reason,
     require_version,
     save_new,
@@ -50,34 +47,16 @@ INVOICE_FIELDS = names_entered(Invoice)
 PAYMENT_FIELDS = ("paid_on", "paid_how", "paid_note")
 
 
-@action
-def record_fee(
-    actor: Staff, *, record_id: UUID, version: int = 0, entry: Entry, reason: str = ""
-) -> FeeRule:
-    """Put a fee on the office's list (version 0), or change it, with the reason.
-
-    Invoices that were sent keep theirs. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid,
-    Conflict.
-    """
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    if version == 0:
-        fee = FeeRule(pk=record_id)
-        set_fields(fee, entry, FEE_FIELDS)
-        there = recorded_before(fee)
-        if there is not None:
-            return there
-    else:
-        fee = locked_of_office(FeeRule, record_id, "fee")
-        require_standing(fee, version)
-        require_reason(reason)
-        set_fields(fee, entry, FEE_FIELDS)
+def _check_fee(fee: FeeRule) -> None:
     said = {name: getattr(fee, name) for name in FEE_FIELDS}
     if wrong := wrong_in_fee(said, timezone.localdate()):
         raise Invalid(wrong)
-    if version == 0:
-        return save_new(actor, fee, own_key=True)
-    return save_next_version(actor, fee)
 
+
+# Invoices that were sent keep theirs.
+record_fee = records_of_office(
+    "record_fee", FeeRule, "fee", FEE_FIELDS, act=Act.KEEP_CLERK_LISTS, check=_check_fee
+)
 
 # Invoices that were sent keep it.
 withdraw_fee = withdraws_of_office("withdraw_fee", FeeRule, "fee", act=Act.KEEP_CLERK_LISTS)

@@ -10,7 +10,7 @@ from cases.access import Act, case_for
 from cases.court import originals, paper_program, queries
 from cases.court.models import Original
 from evidence import store
-from evidence.store.uploads import kind_of_paper, said_beside
+from evidence.store.uploads import kind_of_paper, taken_in
 from me_office.accounts.models import Staff
 from me_office.apart import read_apart
 from me_office.audit.errors import NotKnown
@@ -45,13 +45,13 @@ def attach(
     kind = kind_of_paper(upload, most_bytes=MOST_BYTES)
     pages = count_pages(upload) if kind == PDF else 1
     upload.seek(0)
-    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
+    with taken_in(upload, kind) as incoming:
         return originals.attach_original(
             actor,
             case_id=case_id,
             request_id=request_id,
             record_id=record_id,
-            incoming=incoming.recognized(media_type=kind),
+            incoming=incoming,
             pages=pages,
             reason=reason,
         )

@@ -21,7 +21,7 @@ from cases.models import Case
 from cases.redaction import reading
 from evidence import store
 from evidence.store import Incoming
-from evidence.store.uploads import said_beside
+from evidence.store.uploads import taken_in
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Refused, known
@@ -64,14 +64,14 @@ def attach(
     kind = kind_of(upload.read(64))
     pages = _pages(upload, kind)
     upload.seek(0)
-    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
+    with taken_in(upload, kind) as incoming:
         return enclose_file(
             actor,
             case_id=case_id,
             request_id=request_id,
             reach_id=reach_id,
             record_id=record_id,
-            incoming=incoming.recognized(media_type=kind),
+            incoming=incoming,
             pages=pages,
             reason=reason,
         )

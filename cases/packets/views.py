@@ -39,6 +39,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.jobs.forms import tried_again
+from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 from me_office.shell.ranges import StoredBytes, send_bytes
 
@@ -174,11 +175,9 @@ def report_pdf(request: StaffRequest, case_id: UUID) -> HttpResponse:
     frame = case_frame(request.user, case_id, current="report as PDF")
     large = request.GET.get("print") == "large"
     report = print_report(material_of(case_id), with_photographs=False, large=large)
-    answer = HttpResponse(report.pdf, content_type="application/pdf")
-    name = f"report-{slugify(frame.case.label)}{'-large-print' if large else ''}.pdf"
-    answer["Content-Disposition"] = f'inline; filename="{name}"'
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return shown_pdf(
+        report.pdf, f"report-{slugify(frame.case.label)}{'-large-print' if large else ''}"
+    )
 
 
 @require_safe

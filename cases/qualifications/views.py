@@ -21,6 +21,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
+from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "qualifications:person"
@@ -154,10 +155,7 @@ def version_pdf(request: StaffRequest, person_id: UUID, number: int) -> HttpResp
         rows=1,
         asked={"person": str(version.person), "version": str(number)},
     )
-    answer = HttpResponse(print_curriculum(version).pdf, content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{file_name(version)}.pdf"'
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return shown_pdf(print_curriculum(version).pdf, file_name(version))
 
 
 def kept(request: StaffRequest, person_id: UUID) -> Staff:

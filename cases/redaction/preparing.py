@@ -17,7 +17,7 @@ from cases.redaction.pdf import limits
 from cases.redaction.rules import MOST_AT_ONCE, Chosen, MarkKind, WrongMark, read_boxes
 from cases.redaction.sources import source_in
 from evidence import store
-from evidence.store.uploads import said_beside
+from evidence.store.uploads import taken_in
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Refused
 from me_office.entries import Entry
@@ -70,12 +70,12 @@ def add_document(
     except Refused as error:
         raise Refused(str(error), field="upload") from error
     upload.seek(0)
-    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
+    with taken_in(upload, MEDIA_TYPE) as incoming:
         return actions.add_document_to_redact(
             actor,
             case_id=case_id,
             record_id=record_id,
-            incoming=incoming.recognized(media_type=MEDIA_TYPE),
+            incoming=incoming,
             pages=pages,
             name=name,
             request=_request(case_id, for_request),

@@ -31,6 +31,7 @@ from cases.remains.rules import cremation_caution, is_here
 from cases.rules.case import CaseState, IdentityState
 from cases.views.entries import RecordKind, voiding
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "remains:remains"
@@ -219,8 +220,4 @@ def release_form(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpR
     frame = case_frame(request.user, case_id, current="release of the body as PDF")
     release = queries.record_of(BodyRelease, frame.case, record_id)
     printed = print_release(frame.case, release, at=timezone.now())
-    answer = HttpResponse(printed.pdf, content_type="application/pdf")
-    name = f"body-release-{slugify(frame.case.label)}.pdf"
-    answer["Content-Disposition"] = f'inline; filename="{name}"'
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return shown_pdf(printed.pdf, f"body-release-{slugify(frame.case.label)}")

@@ -26,7 +26,7 @@ from cases.review.peer_actions import answers_to, draft_under_review
 from cases.review.rules import why_no_recorder
 from evidence import store
 from evidence.store import Incoming
-from evidence.store.uploads import kind_of_paper, said_beside
+from evidence.store.uploads import kind_of_paper, taken_in
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
@@ -66,14 +66,14 @@ def record(
     access.require_role(actor, Act.RECORD_OUTSIDE)
     _require_no_part(actor, case)
     kind = kind_of_paper(upload, most_bytes=MOST_BYTES)
-    with said_beside(), store.receive(upload, name=upload.name or "") as incoming:
+    with taken_in(upload, kind) as incoming:
         return record_outside_review(
             actor,
             case_id=case_id,
             record_id=record_id,
             draft_id=draft_id,
             sha256=sha256,
-            incoming=incoming.recognized(media_type=kind),
+            incoming=incoming,
             entry=entry,
             reason=reason,
         )

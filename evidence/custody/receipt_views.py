@@ -21,6 +21,7 @@ from evidence.custody.receipt_forms import HandToAgencyForm
 from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
+from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "specimens"
@@ -69,11 +70,7 @@ def receipt_pdf(request: StaffRequest, case_id: UUID, receipt_id: UUID) -> HttpR
     note_access(request.user, case_id=case.pk, what="receipt", record_id=shown.pk)
     custody = custody_by_item([line.item for line in lines])
     printed = print_receipt(shown, lines, custody, at=timezone.now())
-    answer = HttpResponse(printed.pdf, content_type="application/pdf")
-    name = f"receipt-{slugify(case.label)}-{shown.number}.pdf"
-    answer["Content-Disposition"] = f'inline; filename="{name}"'
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return shown_pdf(printed.pdf, f"receipt-{slugify(case.label)}-{shown.number}")
 
 
 @withdraws(STEP, Act.TRANSFER_ITEM, receipts.receipt_of, handing.void_receipt)

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from typing import Any, Final
 
 from evidence.store.faults import StoreFault
+from evidence.store.incoming import Incoming, receive
 from evidence.store.models import StoredFile
 from evidence.store.publishing import Damaged
 from me_office.audit.errors import Conflict, Refused
@@ -42,6 +43,13 @@ def said_beside(field: str = "upload") -> Iterator[None]:
         raise Conflict(str(error), field=field) from error
     except StoreFault as error:
         raise Refused(f"{error} Send it again.", field=field) from error
+
+
+@contextmanager
+def taken_in(upload: Any, media_type: str) -> Iterator[Incoming]:
+    """Take a file in as what it was told to be, for an action that puts it in its place."""
+    with said_beside(), receive(upload, name=upload.name or "") as incoming:
+        yield incoming.recognized(media_type=media_type)
 
 
 def name_of_paper(file: StoredFile, called: str) -> str:

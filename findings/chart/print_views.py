@@ -16,6 +16,7 @@ from findings import queries
 from findings.chart.sheets import Heading, Sheet, chart_pdf, sheets_of
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
+from me_office.shell.exports import shown_pdf
 
 
 def _sheets(request: StaffRequest, frame: CaseFrame, *, standalone: bool) -> list[Sheet] | None:
@@ -59,7 +60,4 @@ def pdf(request: StaffRequest, case_id: UUID) -> HttpResponse:
         at=now,
     )
     note_access(request.user, case_id=frame.case.pk, what="body chart, PDF")
-    answer = HttpResponse(chart_pdf(heading, sheets), content_type="application/pdf")
-    answer["Content-Disposition"] = f'inline; filename="{frame.case.label}-body-chart.pdf"'
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return shown_pdf(chart_pdf(heading, sheets), f"{frame.case.label}-body-chart")

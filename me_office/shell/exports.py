@@ -1,10 +1,10 @@
-"""A list sent as CSV, row by row; it is noted with its rows and its filter."""
+"""What a page sends as a file: a list as CSV, noted with its rows and filter; a document as PDF."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from django.http import StreamingHttpResponse
+from django.http import HttpResponse, StreamingHttpResponse
 from django.utils import timezone
 
 from me_office.accounts.models import Staff
@@ -20,4 +20,12 @@ def exported(
     answer = StreamingHttpResponse(csv_lines(noted), content_type="text/csv; charset=utf-8")
     file = f"{name}-{timezone.localdate().isoformat()}.csv"
     answer["Content-Disposition"] = f'attachment; filename="{file}"'
+    return answer
+
+
+def shown_pdf(pdf: bytes, name: str) -> HttpResponse:
+    """Answer with a document that was just printed; the browser shows it, and keeps no copy."""
+    answer = HttpResponse(pdf, content_type="application/pdf")
+    answer["Content-Disposition"] = f'inline; filename="{name}.pdf"'
+    answer["Cache-Control"] = "no-store"
     return answer

@@ -22,6 +22,7 @@ from cases.models import Case
 from evidence.items.pages import Withdrawal, withdraws
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
+from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
 STEP = "court"
@@ -198,8 +199,4 @@ def contact_sheet_pdf(request: StaffRequest, case_id: UUID, set_id: UUID) -> Htt
     shown = queries.set_of(case, set_id)
     note_access(request.user, case_id=case.pk, what="contact sheet", record_id=shown.pk)
     sheet = print_contact_sheet(shown, queries.exhibits_to_present(shown), at=timezone.now())
-    answer = HttpResponse(sheet.pdf, content_type="application/pdf")
-    name = f"contact-sheet-{slugify(case.label)}-{slugify(shown.title)}.pdf"
-    answer["Content-Disposition"] = f'inline; filename="{name}"'
-    answer["Cache-Control"] = "no-store"
-    return answer
+    return shown_pdf(sheet.pdf, f"contact-sheet-{slugify(case.label)}-{slugify(shown.title)}")
