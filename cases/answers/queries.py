@@ -73,12 +73,6 @@ def answer_under_way(request_id: UUID) -> Answer | None:
     return found
 
 
-def answer_with_person(answer_id: UUID) -> Answer | None:
-    """Return an answer with the person who asked for it, or None."""
-    found: Answer | None = Answer.objects.select_related("created_by").filter(pk=answer_id).first()
-    return found
-
-
 def answer_to_build(answer_id: UUID) -> Answer:
     """Return an answer with its request and the person who asked. Raises NotKnown."""
     rows = Answer.objects.select_related("case__decedent", "request", "created_by")

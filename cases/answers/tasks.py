@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cases.answers import actions, queries
+from cases.answers import actions
 from cases.answers.build import build
 from cases.answers.models import Answer
 from me_office.jobs import sending
@@ -19,9 +19,7 @@ def _make(answer: Answer, *, reached: Stage) -> None:
         actions.finish_answer(answer.created_by, answer_id=answer.pk, attempt=attempt, made=made)
 
 
-ANSWERS = Kind(
-    Answer, actions.ATTEMPTS, read=queries.answer_with_person, make=_make, queue=sending.LONG
-)
+ANSWERS = Kind(Answer, actions.ATTEMPTS, _make, queue=sending.LONG)
 make_requested = ANSWERS.make_requested
 build_answer, resume_answers = ANSWERS.tasks(
     resume="cases.answers.tasks.resume_answers",

@@ -231,13 +231,6 @@ def redaction_request_for_update(request_id: UUID, *, case: Case | None = None) 
     return locked_after_case(rows, "request for a redacted copy", case=case)
 
 
-def redaction_request_to_make(request_id: UUID) -> RedactionRequest | None:
-    """Return what was asked for with all that making it needs, or None."""
-    rows = RedactionRequest.objects.filter(pk=request_id)
-    found: RedactionRequest | None = rows.select_related("photograph__file", "created_by").first()
-    return found
-
-
 def redaction_request_of(case: Case, request_id: UUID) -> RedactionRequest:
     """Return what was asked for with `percent` and `step`. Raises NotKnown."""
     rows = with_progress(RedactionRequest.objects.filter(case=case, pk=request_id))
@@ -378,13 +371,6 @@ def pdf_for_update(request_id: UUID, *, case: Case | None = None) -> ExhibitPdf:
     rows = ExhibitPdf.objects.filter(pk=request_id)
     rows = rows.select_related("case", "exhibit_set", "created_by")
     return locked_after_case(rows, "PDF", case=case)
-
-
-def pdf_to_make(request_id: UUID) -> ExhibitPdf | None:
-    """Return what was asked for with all that making it needs, or None."""
-    rows = ExhibitPdf.objects.filter(pk=request_id)
-    found: ExhibitPdf | None = rows.select_related("case", "exhibit_set", "created_by").first()
-    return found
 
 
 def pdf_of(case: Case, request_id: UUID) -> ExhibitPdf:

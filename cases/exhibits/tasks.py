@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from cases.exhibits import actions, binding, queries, redacting
+from cases.exhibits import actions, binding, redacting
 from cases.exhibits.models import ExhibitPdf, RedactionRequest
 from me_office.jobs.kinds import Kind
 
-REDACTIONS = Kind(
-    RedactionRequest, actions.REDACTION, read=queries.redaction_request_to_make, make=redacting.make
-)
-PDFS = Kind(ExhibitPdf, actions.EXHIBIT_PDF, read=queries.pdf_to_make, make=binding.make)
+REDACTIONS = Kind(RedactionRequest, actions.REDACTION, redacting.make, reads=("photograph__file",))
+PDFS = Kind(ExhibitPdf, actions.EXHIBIT_PDF, binding.make, reads=("case", "exhibit_set"))
 make_requested = REDACTIONS.make_requested
 make_requested_pdf = PDFS.make_requested
 make_redaction, resume_redactions = REDACTIONS.tasks(

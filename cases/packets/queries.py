@@ -149,12 +149,6 @@ def _released() -> QuerySet[Release]:
     return rows
 
 
-def packet_with_person(packet_id: UUID) -> Packet | None:
-    """Return a packet with the person who asked for it, or None."""
-    found: Packet | None = Packet.objects.select_related("created_by").filter(pk=packet_id).first()
-    return found
-
-
 def packet_to_build(packet_id: UUID) -> Packet:
     """Return a packet with its request and the person who asked. Raises NotKnown."""
     found: Packet | None = (

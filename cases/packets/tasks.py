@@ -9,7 +9,7 @@ from uuid import UUID
 
 from celery import shared_task
 
-from cases.packets import actions, queries
+from cases.packets import actions
 from cases.packets.build import build
 from cases.packets.models import Packet
 from cases.packets.signed_addendum import signed_addendum
@@ -36,9 +36,7 @@ def _make(packet: Packet, *, reached: Stage) -> None:
         actions.finish_packet(packet.created_by, packet_id=packet.pk, attempt=attempt, made=made)
 
 
-PACKETS = Kind(
-    Packet, actions.ATTEMPTS, read=queries.packet_with_person, make=_make, queue=sending.LONG
-)
+PACKETS = Kind(Packet, actions.ATTEMPTS, _make, queue=sending.LONG)
 make_requested = PACKETS.make_requested
 build_packet, resume_packets = PACKETS.tasks(
     resume="cases.packets.tasks.resume_packets",

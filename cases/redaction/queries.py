@@ -324,13 +324,6 @@ def copy_for_update(copy_id: UUID, *, case: Case | None = None) -> RedactedDocum
     return locked_after_case(rows, "redacted document", case=case)
 
 
-def copy_to_make(copy_id: UUID) -> RedactedDocument | None:
-    """Return a copy that was asked for with all that making it needs, or None."""
-    rows = RedactedDocument.objects.filter(pk=copy_id)
-    found: RedactedDocument | None = rows.select_related("document__file", "created_by").first()
-    return found
-
-
 def copy_of(case: Case, copy_id: UUID) -> RedactedDocument:
     """Return a copy of the case with how far it is. Raises NotKnown."""
     rows = with_progress(RedactedDocument.objects.filter(case=case, pk=copy_id))

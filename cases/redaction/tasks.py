@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cases.redaction import actions, preparing, queries
+from cases.redaction import actions, preparing
 from cases.redaction.models import RedactedDocument
 from me_office.jobs import sending
 from me_office.jobs.kinds import Kind
@@ -13,8 +13,8 @@ LONGEST_SECONDS = 1800
 COPIES = Kind(
     RedactedDocument,
     actions.ATTEMPTS,
-    read=queries.copy_to_make,
-    make=preparing.make,
+    preparing.make,
+    reads=("document__file",),
     queue=sending.LONG,
 )
 make_requested = COPIES.make_requested

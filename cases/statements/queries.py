@@ -86,11 +86,6 @@ def statement_to_read_for_update(request_id: UUID, *, case: Case | None = None) 
     return locked_after_case(rows, "statement", case=case)
 
 
-def statement_to_read(request_id: UUID) -> Statement | None:
-    """Return a statement with all that reading it needs, or None."""
-    return Statement.objects.filter(pk=request_id).select_related("file", "created_by").first()
-
-
 def page_numbers(statement: Statement) -> list[int]:
     """Return the numbers of a statement's pages, in their order."""
     return list(statement.pages.order_by("number").values_list("number", flat=True))

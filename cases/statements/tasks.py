@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from cases.statements import actions, queries, reading
+from cases.statements import actions, reading
 from cases.statements.models import Statement
 from me_office.jobs.kinds import Kind
 
-READINGS = Kind(Statement, actions.ATTEMPTS, read=queries.statement_to_read, make=reading.make)
+READINGS = Kind(Statement, actions.ATTEMPTS, reading.make, reads=("file",))
 read_requested = READINGS.make_requested
 read_statement, resume_statements = READINGS.tasks(
     resume="cases.statements.tasks.resume_statements"

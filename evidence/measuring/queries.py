@@ -101,16 +101,6 @@ def copy_request_for_update(request_id: UUID, *, case: Case | None = None) -> Co
     return locked_after_case(rows, "request for a copy", case=case)
 
 
-def copy_request_to_make(request_id: UUID) -> CopyRequest | None:
-    """Return what was asked for with all that making it needs, or None."""
-    found: CopyRequest | None = (
-        CopyRequest.objects.filter(pk=request_id)
-        .select_related("photograph__file", "measurement", "created_by")
-        .first()
-    )
-    return found
-
-
 def copy_request_of(case: Case, request_id: UUID) -> CopyRequest:
     """Return what was asked for with `percent` and `step`. Raises NotKnown."""
     found: CopyRequest | None = with_progress(

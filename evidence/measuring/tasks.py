@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from evidence.measuring import actions, making, queries
+from evidence.measuring import actions, making
 from evidence.measuring.models import CopyRequest
 from me_office.jobs.kinds import Kind
 
 COPIES = Kind(
-    CopyRequest, actions.ATTEMPTS, read=queries.copy_request_to_make, make=making.make_copy
+    CopyRequest, actions.ATTEMPTS, making.make_copy, reads=("photograph__file", "measurement")
 )
 make_requested = COPIES.make_requested
 make_copy, resume_copies = COPIES.tasks(resume="evidence.measuring.tasks.resume_copies")

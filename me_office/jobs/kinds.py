@@ -9,6 +9,7 @@ from uuid import UUID
 
 from celery import shared_task
 
+from me_office.audit.models import rows_of
 from me_office.jobs import actions, running, sending
 from me_office.jobs.models import JobRecord
 from me_office.jobs.queries import abandoned
@@ -42,7 +43,7 @@ class Attempts(Protocol):
 
 @dataclass(frozen=True)
 class Kind(Generic[JobT]):
-    """One kind of request: how it is read and made, and how an attempt begins and fails.
+    """One kind of request: how it is made, what is read with it, how an attempt begins and fails.
 
     `make` publishes by one action as its last step, so that a killed worker leaves nothing; it gets
     the request with the number of its attempt, and tells each stage as it begins.
@@ -50,8 +51,8 @@ class Kind(Generic[JobT]):
 
     model: type[JobT]
     attempts: Attempts
-    read: Callable[[UUID], JobT | None]
     make: Callable[..., Any]
+    reads: tuple[str, ...] = ()
     queue: str = sending.QUICK
 
     @property
@@ -72,7 +73,8 @@ class Kind(Generic[JobT]):
 
     def make_requested(self, key: UUID, *, reached: Stage = lambda stage: None) -> str:
         """Make what was asked for; run again, it makes nothing twice. Return how it came out."""
-        asked = self.read(key)
+        rows = rows_of(self.model).select_related("created_by", *self.reads)
+        asked = rows.filter(pk=key).first()
         if asked is None:
             return "gone"
 
