@@ -16,7 +16,6 @@ from me_office.audit.models import Record, rows_of
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
-    require_reason,
     require_version,
     save_new,
     save_next_version,
@@ -93,5 +92,5 @@ def put_in_place(actor: Staff, old: OfficeT, new: OfficeT, *, version: int, reas
     require_version(old, version)
     if old.is_voided:
         raise Refused("This edition is no longer in use.")
-    void(actor, old, reason=require_reason(reason))
+    void(actor, old, reason=reason)
     return save_new(actor, new, own_key=True)

@@ -53,7 +53,7 @@ class CalendarFeed(Record):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            once_active("owner", name="calendar_feed_once_a_person"),
+            once_active("calendar_feed_once_a_person", "owner"),
             models.UniqueConstraint(
                 models.Value(1),
                 condition=models.Q(voided_at=None, owner=None),
@@ -71,7 +71,7 @@ class CalendarNames(Record):
     named = models.BooleanField("feeds name decedents", default=False)
 
     class Meta(Record.Meta):
-        constraints = [once_active(models.Value(1), name="calendar_names_once")]
+        constraints = [once_active("calendar_names_once", models.Value(1))]
 
     def __str__(self) -> str:
         return "Feeds name decedents" if self.named else "Feeds name no decedents"

@@ -32,7 +32,7 @@ class OfficeCheck(Record):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "key", name="office_check_once_a_key", message="The office has changed this check."
+                "office_check_once_a_key", "key", message="The office has changed this check."
             )
         ]
 
@@ -54,7 +54,7 @@ class CheckAnswer(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "case", "key", name="check_answered_once", message="This check is answered already."
+                "check_answered_once", "case", "key", message="This check is answered already."
             )
         ]
 
@@ -75,9 +75,7 @@ class CheckSetAside(CaseRecord):
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
         constraints = [
-            once_active(
-                "case", "key", name="check_set_aside_once", message="This is set aside already."
-            )
+            once_active("check_set_aside_once", "case", "key", message="This is set aside already.")
         ]
 
     def __str__(self) -> str:

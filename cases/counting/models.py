@@ -74,8 +74,8 @@ class CountingRule(Record):
         indexes = [models.Index(fields=["name", "id"], name="counting_rule_by_name")]
         constraints = [
             once_active(
+                "counting_rule_once_a_name",
                 Lower("name"),
-                name="counting_rule_once_a_name",
                 message="There is a rule of this name already.",
             )
         ]

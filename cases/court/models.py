@@ -181,9 +181,9 @@ class RequestCase(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "request_asks_a_case_once",
                 "request",
                 "case",
-                name="request_asks_a_case_once",
                 message="The request asks for this case already.",
             )
         ]
@@ -262,8 +262,8 @@ class Original(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "one_original_of_a_request",
                 "request",
-                name="one_original_of_a_request",
                 message="An original was attached meanwhile.",
             )
         ]
@@ -311,8 +311,8 @@ class Authority(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "one_authority_of_a_request",
                 "request",
-                name="one_authority_of_a_request",
                 message="The authority of this request was recorded meanwhile.",
             ),
             must(
@@ -341,7 +341,7 @@ class AuthorityNeed(Record):
     class Meta(Record.Meta):
         ordering = ["key"]
         constraints = [
-            once_active("key", name="authority_need_once", message="This was changed meanwhile.")
+            once_active("authority_need_once", "key", message="This was changed meanwhile.")
         ]
 
     def __str__(self) -> str:
@@ -366,7 +366,7 @@ class FeeRule(Record):
     class Meta(Record.Meta):
         ordering = ["name", "id"]
         constraints = [
-            once_active("name", name="fee_once", message="The list has this fee already."),
+            once_active("fee_once", "name", message="The list has this fee already."),
             must("fee_not_negative", models.Q(amount__gte=0), "A fee is not less than nothing."),
         ]
 
@@ -524,9 +524,7 @@ class Closing(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "request",
-                name="request_closed_once",
-                message="The request was closed meanwhile.",
+                "request_closed_once", "request", message="The request was closed meanwhile."
             )
         ]
 

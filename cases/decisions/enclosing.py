@@ -28,7 +28,6 @@ from me_office.audit.errors import Conflict, Refused, known
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
-    require_reason,
     require_version,
     save_new,
     void,
@@ -104,7 +103,7 @@ def _replaces(actor: Staff, asked: RecordsRequest, reach: Reach, reason: str) ->
     require_open(asked)
     stands = queries.enclosure_for_update(reach)
     if stands is not None:
-        void(actor, stands, reason=require_reason(reason))
+        void(actor, stands, reason=reason)
     end_standing_approval(actor, asked)
 
 

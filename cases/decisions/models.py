@@ -37,7 +37,7 @@ class Ground(Record):
         ordering = ["number", "created_at", "id"]
         constraints = [
             once_active(
-                "number", name="ground_number_once", message="The list has this number already."
+                "ground_number_once", "number", message="The list has this number already."
             ),
             must("ground_number_from_one", models.Q(number__gte=1), "Numbers begin with 1."),
         ]
@@ -56,7 +56,7 @@ class ProposalRule(Record):
     class Meta(Record.Meta):
         ordering = ["key", "id"]
         constraints = [
-            once_active("key", name="proposal_rule_once", message="Somebody changed this rule.")
+            once_active("proposal_rule_once", "key", message="Somebody changed this rule.")
         ]
 
     def __str__(self) -> str:
@@ -93,7 +93,7 @@ class Reach(CaseRecord):
                 "The last number is before the first.",
             ),
         ]
-        indexes = [of_active("request", name="reach_of_request")]
+        indexes = [of_active("reach_of_request", "request")]
 
     def __str__(self) -> str:
         return self.words or str(self.get_kind_display())
@@ -125,7 +125,7 @@ class Enclosure(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "reach", name="enclosed_once", message="Something was enclosed for it meanwhile."
+                "enclosed_once", "reach", message="Something was enclosed for it meanwhile."
             ),
             must(
                 "enclosed_as_file_or_apart",
@@ -134,7 +134,7 @@ class Enclosure(CaseRecord):
                 "Say to whom it was handed, and when.",
             ),
         ]
-        indexes = [of_active("request", name="enclosed_of_request")]
+        indexes = [of_active("enclosed_of_request", "request")]
 
     def __str__(self) -> str:
         if self.file is None:
@@ -180,10 +180,10 @@ class ItemDecision(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "item_decided_once",
                 "demand",
                 "kind",
                 "item",
-                name="item_decided_once",
                 message="This item was decided meanwhile.",
             ),
             must(
@@ -203,7 +203,7 @@ class ItemDecision(CaseRecord):
             ),
         ]
         indexes = [
-            of_active("request", "kind", "item", name="decision_of_request"),
+            of_active("decision_of_request", "request", "kind", "item"),
             models.Index(fields=["together"], name="decision_together"),
         ]
 
@@ -228,7 +228,7 @@ class Stop(CaseRecord):
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
-        indexes = [of_active("case", name="stop_of_case")]
+        indexes = [of_active("stop_of_case", "case")]
 
     def __str__(self) -> str:
         return f"Stop: {self.get_kind_display()}"
@@ -249,7 +249,7 @@ class StopSettled(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "request", "stop", name="stop_settled_once", message="This was decided meanwhile."
+                "stop_settled_once", "request", "stop", message="This was decided meanwhile."
             )
         ]
 
@@ -305,8 +305,8 @@ class Approval(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "one_approval_of_a_request",
                 "request",
-                name="one_approval_of_a_request",
                 message="What goes out was approved meanwhile.",
             )
         ]

@@ -28,9 +28,9 @@ class Handling(CaseRecord):
         verbose_name = "handling of a request"
         ordering = ["created_at", "id"]
         constraints = [
-            once_active("request", name="request_handled_by_one", message="It was given meanwhile.")
+            once_active("request_handled_by_one", "request", message="It was given meanwhile.")
         ]
-        indexes = [of_active("person", "request", name="handling_of_person")]
+        indexes = [of_active("handling_of_person", "person", "request")]
 
     def __str__(self) -> str:
         return f"Handled by {self.person}"

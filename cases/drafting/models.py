@@ -18,7 +18,7 @@ class ShortKey(Record):
 
     class Meta(Record.Meta):
         ordering = ["key", "id"]
-        indexes = [of_active("owner", "key", "id", name="short_key_by_owner")]
+        indexes = [of_active("short_key_by_owner", "owner", "key", "id")]
         constraints = [
             models.UniqueConstraint(
                 "owner",
@@ -48,7 +48,7 @@ class OfficeWord(Record):
         ordering = ["word", "id"]
         constraints = [
             once_active(
-                Lower("word"), name="office_word_once", message="The office has this word already."
+                "office_word_once", Lower("word"), message="The office has this word already."
             )
         ]
 

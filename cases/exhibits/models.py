@@ -55,15 +55,15 @@ class Exhibit(CaseRecord):
         ordering = ["position", "id"]
         constraints = [
             once_active(
+                "exhibit_number_once_a_set",
                 Upper("number"),
                 "exhibit_set",
-                name="exhibit_number_once_a_set",
                 message="This set has an exhibit of that number already.",
             ),
             once_active(
+                "exhibit_photograph_once_a_set",
                 "exhibit_set",
                 "photograph",
-                name="exhibit_photograph_once_a_set",
                 message="This photograph is in the set already.",
             ),
         ]
@@ -159,9 +159,9 @@ class ExhibitPart(CaseRecord):
         ordering = ["place", "id"]
         constraints = [
             once_active(
+                "exhibit_shows_photograph_once",
                 "exhibit",
                 "photograph",
-                name="exhibit_shows_photograph_once",
                 message="This photograph is in the exhibit already.",
             ),
         ]
@@ -231,8 +231,8 @@ class Redaction(CaseRecord):
         ordering = ["-created_at", "-id"]
         constraints = [
             once_active(
+                "redaction_stands_once",
                 "photograph",
-                name="redaction_stands_once",
                 message="A redaction of this photograph stands already.",
             ),
         ]

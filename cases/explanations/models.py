@@ -22,8 +22,8 @@ class Explanation(Record):
         ordering = ["key", "id"]
         constraints = [
             once_active(
+                "explanation_once_a_key",
                 "key",
-                name="explanation_once_a_key",
                 message="The office has its own words for this already.",
             )
         ]

@@ -37,13 +37,13 @@ class LetterTemplate(Record):
         ordering = ["kind", "title", "id"]
         constraints = [
             once_active(
+                "letter_template_once",
                 "kind",
                 "title",
-                name="letter_template_once",
                 message="There is a template of this kind and title already.",
             )
         ]
-        indexes = [of_active("kind", "title", "id", name="letter_template_in_use")]
+        indexes = [of_active("letter_template_in_use", "kind", "title", "id")]
 
     def __str__(self) -> str:
         return self.title

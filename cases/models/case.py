@@ -222,7 +222,7 @@ class TeamMember(CaseRecord):
     member = staff_chosen()
 
     class Meta(Record.Meta):
-        constraints = [once_active("case", "member", name="team_member_once")]
+        constraints = [once_active("team_member_once", "case", "member")]
 
     def __str__(self) -> str:
         return f"{self.member} on {self.case}"

@@ -20,9 +20,7 @@ class NotDone(CaseRecord):
 
     class Meta(Record.Meta):
         constraints = [
-            once_active(
-                "case", "kind", name="not_done_once_a_kind", message="This is stated already."
-            )
+            once_active("not_done_once_a_kind", "case", "kind", message="This is stated already.")
         ]
 
     def __str__(self) -> str:

@@ -88,9 +88,9 @@ class ListedTestimony(Record):
                 "Enter the name of the case or its cause number.",
             ),
             once_active(
+                "testimony_listed_once",
                 "person",
                 "appearance",
-                name="testimony_listed_once",
                 message="This date in court is on the list already.",
             ),
         ]

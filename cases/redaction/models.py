@@ -32,8 +32,8 @@ class RedactionReason(Record):
         ordering = ["number", "id"]
         constraints = [
             once_active(
+                "redaction_reason_number_once",
                 Upper("number"),
-                name="redaction_reason_number_once",
                 message="Another reason has this code.",
             )
         ]

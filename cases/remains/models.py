@@ -121,10 +121,7 @@ class BodyRelease(CaseRecord):
         indexes = [models.Index(fields=["-released_at", "-id"], name="body_release_latest")]
         constraints = [
             once_active(
-                "case",
-                "stay",
-                name="body_released_once_a_stay",
-                message="The body is released already.",
+                "body_released_once_a_stay", "case", "stay", message="The body is released already."
             )
         ]
 
@@ -163,10 +160,7 @@ class BodyReturn(CaseRecord):
         ordering = ["stay", "id"]
         constraints = [
             once_active(
-                "case",
-                "stay",
-                name="body_returned_once_a_stay",
-                message="The body is back already.",
+                "body_returned_once_a_stay", "case", "stay", message="The body is back already."
             ),
             must("body_return_begins_later_stay", models.Q(stay__gte=2)),
         ]

@@ -298,7 +298,7 @@ class Addendum(CaseRecord):
 
     class Meta(Record.Meta):
         ordering = ["number"]
-        indexes = [of_active("made_at", "id", name="addendum_by_moment")]
+        indexes = [of_active("addendum_by_moment", "made_at", "id")]
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="addendum_number_once"),
             must(

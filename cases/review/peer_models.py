@@ -143,9 +143,9 @@ class IndependentOpinion(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "one_opinion_a_reviewer",
                 "case",
                 "created_by",
-                name="one_opinion_a_reviewer",
                 message="Your opinion on this case is recorded already.",
             ),
             must(
@@ -190,9 +190,9 @@ class ReviewSheet(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "one_sheet_a_reviewer",
                 "draft",
                 "created_by",
-                name="one_sheet_a_reviewer",
                 message="Your sheet on this draft is there already.",
             )
         ]

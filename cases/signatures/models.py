@@ -66,7 +66,7 @@ class Certificate(Record):
         ]
         indexes = [
             models.Index(fields=["kind", "person"], name="certificate_by_person"),
-            of_active("-not_after", "id", name="certificate_by_end"),
+            of_active("certificate_by_end", "-not_after", "id"),
         ]
 
     def __str__(self) -> str:

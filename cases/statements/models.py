@@ -167,9 +167,9 @@ class PassageLink(CaseRecord):
                 | models.Q(finding=None, photograph=None, exhibit__isnull=False, topic="")
                 | (models.Q(finding=None, photograph=None, exhibit=None) & ~models.Q(topic="")),
             ),
-            once_active("passage", "finding", name="passage_finding_once"),
-            once_active("passage", "photograph", name="passage_photograph_once"),
-            once_active("passage", "exhibit", name="passage_exhibit_once"),
+            once_active("passage_finding_once", "passage", "finding"),
+            once_active("passage_photograph_once", "passage", "photograph"),
+            once_active("passage_exhibit_once", "passage", "exhibit"),
             models.UniqueConstraint(
                 fields=["passage", "topic"],
                 condition=models.Q(voided_at=None) & ~models.Q(topic=""),

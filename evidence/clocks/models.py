@@ -35,7 +35,7 @@ class CameraClock(CaseRecord):
 
     class Meta(Record.Meta):
         db_table = "evidence_cameraclock"
-        constraints = [once_active("case", "camera", "serial", name="camera_clock_once_a_case")]
+        constraints = [once_active("camera_clock_once_a_case", "case", "camera", "serial")]
 
     def __str__(self) -> str:
         return f"Clock of {self.camera or 'a camera'} {self.serial}".strip()

@@ -23,7 +23,7 @@ class SetAside(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "case", "key", name="set_aside_once_a_case", message="This is set aside already."
+                "set_aside_once_a_case", "case", "key", message="This is set aside already."
             )
         ]
 

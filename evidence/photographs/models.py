@@ -48,9 +48,9 @@ class Photograph(CaseRecord):
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="photograph_number_once"),
             once_active(
+                "photograph_file_once_a_case",
                 "case",
                 "file",
-                name="photograph_file_once_a_case",
                 message="This file is in the case already.",
             ),
         ]
@@ -87,7 +87,7 @@ class PhotographFinding(CaseRecord):
     )
 
     class Meta(Record.Meta):
-        constraints = [once_active("photograph", "finding", name="photograph_shows_finding_once")]
+        constraints = [once_active("photograph_shows_finding_once", "photograph", "finding")]
 
     def __str__(self) -> str:
         return f"{self.photograph} shows {self.finding}"
@@ -118,7 +118,7 @@ class SeriesPhotograph(CaseRecord):
     photograph = points_to(Photograph, "series_links")
 
     class Meta(Record.Meta):
-        constraints = [once_active("series", "photograph", name="photograph_in_series_once")]
+        constraints = [once_active("photograph_in_series_once", "series", "photograph")]
 
     def __str__(self) -> str:
         return f"{self.photograph} in {self.series}"

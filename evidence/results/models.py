@@ -56,8 +56,8 @@ class Result(CaseRecord):
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="result_number_once"),
             once_active(
+                "result_replaced_once",
                 "replaces",
-                name="result_replaced_once",
                 message="Another result has taken its place already.",
             ),
             must(

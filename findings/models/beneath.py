@@ -26,10 +26,7 @@ class LayerFinding(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "finding",
-                "layer",
-                name="layer_once_a_finding",
-                message="This layer is already there.",
+                "layer_once_a_finding", "finding", "layer", message="This layer is already there."
             ),
             must(
                 "layer_examined_says_what",

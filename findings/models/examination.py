@@ -136,7 +136,7 @@ class Examination(MeasuredInside, Record):
         ]
 
         indexes = [
-            of_active("began_at", "id", name="examination_by_day"),
+            of_active("examination_by_day", "began_at", "id"),
             models.Index(
                 fields=["pathologist", "began_at", "id"],
                 condition=models.Q(ended_at=None),

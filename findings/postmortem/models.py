@@ -48,9 +48,9 @@ class Lividity(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
+                "lividity_once_a_region",
                 "case",
                 "region",
-                name="lividity_once_a_region",
                 message="This region is recorded already.",
             ),
             must(
@@ -96,10 +96,7 @@ class Rigor(CaseRecord):
         ordering = ["created_at", "id"]
         constraints = [
             once_active(
-                "case",
-                "joint",
-                name="rigor_once_a_joint",
-                message="This joint is recorded already.",
+                "rigor_once_a_joint", "case", "joint", message="This joint is recorded already."
             ),
         ]
 

@@ -90,9 +90,9 @@ class SystemTemplate(Record):
         ordering = ["system", "title", "id"]
         constraints = [
             once_active(
+                "system_template_once",
                 "system",
                 "title",
-                name="system_template_once",
                 message="The system has a template of this name already.",
             ),
             models.UniqueConstraint(
@@ -103,7 +103,7 @@ class SystemTemplate(Record):
                 "sentences already.",
             ),
         ]
-        indexes = [of_active("system", "title", "id", name="system_template_in_use")]
+        indexes = [of_active("system_template_in_use", "system", "title", "id")]
 
     def __str__(self) -> str:
         return f"{self.title}, {SYSTEMS[self.system].title.lower()}"
@@ -136,10 +136,10 @@ class MicroscopicSlide(CaseRecord):
         constraints = [
             models.UniqueConstraint(fields=["case", "number"], name="slide_number_once"),
             once_active(
+                "slide_once",
                 "case",
                 "label",
                 "stain",
-                name="slide_once",
                 message="A slide with this label and stain is recorded already.",
             ),
         ]

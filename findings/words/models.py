@@ -25,9 +25,9 @@ class OfficeTerm(Record):
         ordering = ["klass", "term", "id"]
         constraints = [
             once_active(
+                "office_term_once_a_class",
                 Lower("term"),
                 "klass",
-                name="office_term_once_a_class",
                 message="The office has this term already.",
             )
         ]

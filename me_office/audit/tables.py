@@ -60,7 +60,7 @@ def must(name: str, condition: models.Q, message: str = "") -> models.CheckConst
 
 
 def once_active(
-    *what: str | models.Func | models.Value, name: str, message: str = ""
+    name: str, *what: str | models.Func | models.Value, message: str = ""
 ) -> models.UniqueConstraint:
     """Return the constraint that no two records that count agree in these fields.
 
@@ -77,6 +77,6 @@ def once_active(
     )
 
 
-def of_active(*fields: str, name: str) -> models.Index:
+def of_active(name: str, *fields: str) -> models.Index:
     """Return the index over the records that count; a voided one no longer does."""
     return models.Index(fields=fields, condition=models.Q(voided_at=None), name=name)
