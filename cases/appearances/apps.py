@@ -8,8 +8,3 @@ class AppearancesConfig(AppConfig):
 
     def ready(self) -> None:
         from cases.appearances import happened, steps  # noqa: F401
-        from cases.appearances.models import Appearance
-        from cases.appearances.rules import ALLOWED_MOVES, AppearanceState
-        from me_office.audit.moves import hold_moves_after_migrate
-
-        hold_moves_after_migrate(self, Appearance, ALLOWED_MOVES, AppearanceState.EXPECTED)

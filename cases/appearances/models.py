@@ -5,12 +5,12 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
-from cases.appearances.rules import AHEAD, AppearanceState, minutes_words
+from cases.appearances.rules import AHEAD, ALLOWED_MOVES, AppearanceState, minutes_words
 from cases.court.models import RecordsRequest
 from cases.exhibits.models import ExhibitSet
 from cases.models import CaseRecord
 from me_office.audit.models import Record
-from me_office.audit.tables import must, points_to, staff_chosen
+from me_office.audit.tables import must, points_to, staff_chosen, state_from
 
 
 class Appearance(CaseRecord):
@@ -51,12 +51,8 @@ class Appearance(CaseRecord):
     exhibit_set = models.ForeignKey(
         ExhibitSet, models.PROTECT, related_name="appearances", null=True, blank=True
     )
-    state = models.CharField(
-        max_length=8,
-        choices=[(s.value, s.value) for s in AppearanceState],
-        default=AppearanceState.EXPECTED.value,
-        editable=False,
-    )
+    state_moves = ALLOWED_MOVES
+    state = state_from(AppearanceState.EXPECTED, 8)
     canceled_why = models.TextField("reason for canceling", blank=True, editable=False)
     stand_minutes = models.PositiveIntegerField(
         "time on the stand minutes", null=True, blank=True, editable=False

@@ -9,11 +9,18 @@ from django.db import models
 from django.utils.functional import cached_property
 
 from cases.court.fee_rules import UNITS, money, short_words
-from cases.court.rules import Due, RequestState, due_now
+from cases.court.rules import ALLOWED_MOVES, Due, RequestState, due_now
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
 from me_office.audit.models import ActiveQuerySet, Record
-from me_office.audit.tables import must, once_active, points_to, staff_chosen, staff_if_any
+from me_office.audit.tables import (
+    must,
+    once_active,
+    points_to,
+    staff_chosen,
+    staff_if_any,
+    state_from,
+)
 from me_office.shell.templatetags.office import day
 
 
@@ -84,12 +91,8 @@ class RecordsRequest(CaseRecord):
     )
     # While an objection or a motion stops the clock; `due_on` is then the day as it stood.
     stopped_since = models.DateField(null=True, blank=True, editable=False)
-    state = models.CharField(
-        max_length=10,
-        choices=[(s.value, s.value) for s in RequestState],
-        default=RequestState.OPEN.value,
-        editable=False,
-    )
+    state_moves = ALLOWED_MOVES
+    state = state_from(RequestState.OPEN, 10)
 
     class Meta(Record.Meta):
         ordering = ["due_on", "id"]

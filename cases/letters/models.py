@@ -5,12 +5,19 @@ from __future__ import annotations
 from django.db import models
 
 from cases.court.models import RecordsRequest
-from cases.letters.rules import KIND_WORDS, WAY_WORDS, LetterState, Outcome, reference_of
+from cases.letters.rules import (
+    ALLOWED_MOVES,
+    KIND_WORDS,
+    WAY_WORDS,
+    LetterState,
+    Outcome,
+    reference_of,
+)
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
-from me_office.audit.tables import must, of_active, once_active, points_to, staff_later
+from me_office.audit.tables import must, of_active, once_active, points_to, staff_later, state_from
 
 KINDS = [(one.value, words) for one, words in KIND_WORDS.items()]
 WAYS = [(one.value, words) for one, words in WAY_WORDS.items()]
@@ -79,12 +86,8 @@ class Letter(CaseRecord):
     body = models.TextField("text")
     signer = models.CharField("signed by", max_length=160, blank=True)
     enclosures = models.TextField(blank=True)
-    state = models.CharField(
-        max_length=8,
-        choices=[(one.value, one.value) for one in LetterState],
-        default=LetterState.DRAFT.value,
-        editable=False,
-    )
+    state_moves = ALLOWED_MOVES
+    state = state_from(LetterState.DRAFT, 8)
     made_at = models.DateTimeField(null=True, blank=True, editable=False)
     made_by = staff_later()
     file = models.ForeignKey(

@@ -11,7 +11,7 @@ from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.db import models
 from django.db.models.functions import Upper
 
-from cases.rules.case import STATE_WORDS, CaseState, IdentityState
+from cases.rules.case import ALLOWED_MOVES, STATE_WORDS, CaseState, IdentityState
 from cases.rules.decedent import HISPANIC_ORIGINS, RACES, age_words
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to, staff_chosen, staff_if_any
@@ -37,6 +37,7 @@ class Case(Record):
     number = models.CharField(max_length=30, null=True, blank=True, unique=True)
     number_year = models.PositiveIntegerField(null=True, blank=True)
     number_running = models.PositiveIntegerField(null=True, blank=True)
+    state_moves = ALLOWED_MOVES
     state = models.CharField(
         max_length=20, choices=_choices(CaseState), default=CaseState.REPORTED.value
     )

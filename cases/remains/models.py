@@ -15,6 +15,7 @@ from me_office.audit.tables import (
     staff_chosen,
     staff_later,
     staff_who,
+    state_from,
 )
 
 
@@ -182,12 +183,7 @@ class CremationRequest(CaseRecord):
         "cause on the certificate", blank=True, help_text="As it was read to the office"
     )
     note = models.TextField(blank=True)
-    outcome = models.CharField(
-        max_length=10,
-        choices=[(one.value, one.value) for one in Outcome],
-        default=Outcome.OPEN.value,
-        editable=False,
-    )
+    outcome = state_from(Outcome.OPEN, 10)
 
     class Meta(Record.Meta):
         ordering = ["asked_at", "id"]

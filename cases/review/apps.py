@@ -10,9 +10,5 @@ class ReviewConfig(AppConfig):
     def ready(self) -> None:
         from cases.review import steps  # noqa: F401
         from cases.review.lock import lock_tables
-        from cases.review.models import Report
-        from cases.review.rules import ALLOWED_MOVES, ReportState
-        from me_office.audit.moves import hold_moves_after_migrate
 
         post_migrate.connect(lock_tables, sender=self)
-        hold_moves_after_migrate(self, Report, ALLOWED_MOVES, ReportState.DRAFT)

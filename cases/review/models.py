@@ -15,12 +15,20 @@ from cases.review.peer_models import (
     ReviewSeed,
     ReviewSheet,
 )
-from cases.review.rules import AddendumKind, ReportState
+from cases.review.rules import ALLOWED_MOVES, AddendumKind, ReportState
 from cases.review.signing import review_words
 from evidence.results.models import Result
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record
-from me_office.audit.tables import must, of_active, points_to, staff_chosen, staff_later, staff_who
+from me_office.audit.tables import (
+    must,
+    of_active,
+    points_to,
+    staff_chosen,
+    staff_later,
+    staff_who,
+    state_from,
+)
 from me_office.shell.templatetags.office import moment
 
 __all__ = [
@@ -46,12 +54,8 @@ class Report(Record):
     """The report's own words; everything else in it is read from the case file."""
 
     case = models.OneToOneField(Case, models.PROTECT, related_name="report", editable=False)
-    state = models.CharField(
-        max_length=10,
-        choices=[(s.value, s.value) for s in ReportState],
-        default=ReportState.DRAFT.value,
-        editable=False,
-    )
+    state_moves = ALLOWED_MOVES
+    state = state_from(ReportState.DRAFT, 10)
     author = staff_who()
     history = models.TextField("history and circumstances", blank=True)
     summary = models.TextField("summary of findings", blank=True)

@@ -10,5 +10,7 @@ class AuditConfig(AppConfig):
     def ready(self) -> None:
         from me_office.audit import address  # noqa: F401  its check of a deployment
         from me_office.audit.guard import guard_tables
+        from me_office.audit.moves import hold_all_moves
 
         post_migrate.connect(guard_tables, sender=self)
+        post_migrate.connect(hold_all_moves, sender=self)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Self, TypeVar
+from collections.abc import Collection, Mapping
+from typing import Any, ClassVar, Self, TypeVar
 
 from django.db import models
 
 from me_office.audit.ids import new_id
 from me_office.audit.tables import staff_chosen, staff_later, staff_who
-
-if TYPE_CHECKING:
-    pass
 
 RowT = TypeVar("RowT", bound=models.Model)
 
@@ -38,6 +36,8 @@ class Record(models.Model):
     kept_for_ever = True
     # Kept by people for their own work: in no history of the case and in nothing that is released.
     work_notes = False
+    # Which state may follow which, where a record has states: the table of its rules.
+    state_moves: ClassVar[Mapping[Any, Collection[Any]] | None] = None
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     version = models.PositiveIntegerField(default=1, editable=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
 from django.conf import settings
@@ -48,6 +49,16 @@ def staff_later() -> models.ForeignKey[Staff | None, Staff | None]:
         related_name="+",
         null=True,
         blank=True,
+        editable=False,
+    )
+
+
+def state_from(first: StrEnum, max_length: int) -> models.CharField[str, str]:
+    """Return the column of a state, which begins with `first`; actions move it, and no form."""
+    return models.CharField(
+        max_length=max_length,
+        choices=[(one.value, one.value) for one in type(first)],
+        default=first.value,
         editable=False,
     )
 

@@ -6,18 +6,14 @@ from django.db import models
 from django.db.models.functions import Now
 
 from me_office.audit.models import Record
+from me_office.audit.tables import state_from
 from me_office.jobs.rules import UNDER_WAY, JobState
 
 
 class JobRecord(Record):
     """Something that a person asked for and a worker makes; what is made has the same key."""
 
-    state = models.CharField(
-        max_length=8,
-        choices=[(state.value, state.value) for state in JobState],
-        default=JobState.WAITING.value,
-        editable=False,
-    )
+    state = state_from(JobState.WAITING, 8)
     attempts = models.PositiveIntegerField(default=0, editable=False)
     failure = models.TextField(blank=True, editable=False)
 

@@ -6,11 +6,9 @@ import pytest
 from django.db import connection
 
 from cases.review.models import Report
-from cases.review.rules import ALLOWED_MOVES
 from me_office.audit.moves import hold_moves
 
 pytestmark = pytest.mark.django_db
-FIRST = ["draft"]
 
 
 def standing() -> list[tuple[str, str]]:
@@ -33,19 +31,19 @@ def standing() -> list[tuple[str, str]]:
     ],
 )
 def test_a_trigger_that_is_off_gone_or_otherwise_is_made_again(spoiled: str) -> None:
-    hold_moves(Report, ALLOWED_MOVES, FIRST)
+    hold_moves(Report)
     [(enabled, made)] = standing()
     assert enabled == "O"
     assert "BEFORE INSERT OR UPDATE" in made
     with connection.cursor() as cursor:
         cursor.execute(spoiled)
     assert standing() != [(enabled, made)]
-    hold_moves(Report, ALLOWED_MOVES, FIRST)
+    hold_moves(Report)
     assert standing() == [(enabled, made)]
 
 
 def test_before_its_migration_has_run_nothing_is_made() -> None:
     with connection.cursor() as cursor:
         cursor.execute("DROP FUNCTION state_moves CASCADE")
-    hold_moves(Report, ALLOWED_MOVES, FIRST)
+    hold_moves(Report)
     assert standing() == []
