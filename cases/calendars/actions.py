@@ -54,8 +54,7 @@ def keep_leave(
     refuse_wrong(rules.wrong_in_leave({name: getattr(record, name) for name in LEAVE_FIELDS}))
     if version:
         return save_next_version(actor, record)
-    there = recorded_before(record)
-    return there if there is not None else save_new(actor, record, own_key=True)
+    return save_new(actor, record)
 
 
 @action

@@ -6,20 +6,19 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_to_change, own_row, require_for_office
+from cases.actions.entry import case_to_change, require_for_office
+from cases.actions.office import changes_own, withdraws_own
 from cases.checking import queries
 from cases.checking.models import CheckAnswer, CheckSetAside, OfficeCheck
 from cases.checking.rules import Answered, Outcome, allowed_answers, shipped
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import Refused
 from me_office.audit.fields import set_fields
 from me_office.audit.records import (
     recorded_before,
     require_reason,
-    require_version,
     save_new,
-    save_next_version,
     void,
 )
 from me_office.entries import Entry
@@ -111,27 +110,14 @@ def point_out_check_again(
     return void(actor, aside, version=version, reason=reason)
 
 
-@action
-def change_office_check(
-    actor: Staff, *, key: str, record_id: UUID, version: int, entry: Entry,
-    reason: str,
-) -> OfficeCheck:  # fmt: skip
-    """Ask a check in other words, more or less strictly, or not at all. `entry`: words, level, off.
+def _put(check: OfficeCheck, entry: Entry) -> None:
+    set_fields(check, entry, (*OWN, "is_off") if check.is_own else ENTERED)
 
-    Version 0 is the check as it comes. Raises NotAllowed, NotKnown, StaleRecord, Refused, Invalid.
-    """
-    require_for_office(actor, Act.KEEP_CHECKS)
-    require_reason(reason)
-    row = own_row(OfficeCheck, key)
-    if row is None and key not in shipped():
-        raise NotKnown("There is no such check.")
-    if row is None or (row.pk == record_id and version == 0):  # or the same request again
-        made = OfficeCheck(pk=record_id, key=key)
-        set_fields(made, entry, ENTERED)
-        return save_new(actor, made)
-    require_version(row, version)
-    set_fields(row, entry, (*OWN, "is_off") if row.is_own else ENTERED)
-    return save_next_version(actor, row)
+
+# In other words, more or less strictly, or not at all.
+change_office_check = changes_own(
+    "change_office_check", OfficeCheck, "check", _put, act=Act.KEEP_CHECKS, shipped=shipped
+)
 
 
 @action
@@ -145,17 +131,11 @@ def add_office_check(
     require_for_office(actor, Act.KEEP_CHECKS)
     made = OfficeCheck(pk=record_id, key=f"own-{record_id.hex}", is_own=True)
     set_fields(made, entry, OWN)
-    return recorded_before(made) or save_new(actor, made)
+    return save_new(actor, made)
 
 
-@action
-def withdraw_office_check(actor: Staff, *, key: str, version: int, reason: str) -> OfficeCheck:
-    """Ask a check again as it comes; one of the office's own is no longer asked.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Refused.
-    """
-    require_for_office(actor, Act.KEEP_CHECKS)
-    row = own_row(OfficeCheck, key)
-    if row is None:
-        raise NotKnown("The office has not changed this check.")
-    return void(actor, row, version=version, reason=reason)
+# It is asked again as it comes; one of the office's own is no longer asked.
+withdraw_office_check = withdraws_own(
+    "withdraw_office_check", OfficeCheck, "The office has not changed this check.",
+    act=Act.KEEP_CHECKS,
+)  # fmt: skip

@@ -6,8 +6,8 @@ from uuid import UUID
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import refuse_wrong, require_for_office, require_standing
-from cases.actions.office import withdraws_of_office
+from cases.actions.entry import refuse_wrong, require_standing
+from cases.actions.office import adds_to_office, withdraws_of_office
 from cases.drafting import rules
 from cases.drafting.models import OfficeWord, ShortKey
 from me_office.accounts.models import Staff
@@ -15,7 +15,7 @@ from me_office.audit import keys
 from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown
 from me_office.audit.fields import set_fields
-from me_office.audit.records import recorded_before, save_new, save_next_version, void
+from me_office.audit.records import save_new, save_next_version, void
 from me_office.entries import Entry
 
 ENTERED = ("key", "text")
@@ -45,8 +45,7 @@ def keep_short_key(
     refuse_wrong(rules.wrong_in_key(said))
     made = ShortKey(pk=record_id, owner=None if shared else actor)
     set_fields(made, said, ENTERED)
-    there = recorded_before(made)
-    return there if there is not None else save_new(actor, made, own_key=True)
+    return save_new(actor, made)
 
 
 @action
@@ -73,16 +72,16 @@ def _standing(actor: Staff, record_id: UUID) -> ShortKey:
     return found
 
 
-@action
-def add_office_word(actor: Staff, *, record_id: UUID, entry: Entry, reason: str = "") -> OfficeWord:
-    """Add a word that the office spells so. Raises NotAllowed, Conflict, Invalid."""
-    require_for_office(actor, Act.KEEP_OFFICE_TEXTS)
+def _put_word(word: OfficeWord, entry: Entry) -> None:
     said = {"word": rules.word_as_kept(str(entry.get("word") or ""))}
     refuse_wrong(rules.wrong_in_word(said))
-    made = OfficeWord(pk=record_id, **said)
-    there = recorded_before(made)
-    return there if there is not None else save_new(actor, made, own_key=True)
+    word.word = said["word"]
 
+
+# A word that the office spells so.
+add_office_word = adds_to_office(
+    "add_office_word", OfficeWord, _put_word, act=Act.KEEP_OFFICE_TEXTS
+)
 
 # The word is asked about again.
 void_office_word = withdraws_of_office(

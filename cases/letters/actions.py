@@ -13,11 +13,10 @@ from cases.actions.entry import (
     names_entered,
     refuse_voided,
     refuse_wrong,
-    require_for_office,
     require_standing,
     voids,
 )
-from cases.actions.office import locked_of_office, put_in_place, withdraws_of_office
+from cases.actions.office import adds_to_office, replaces_edition, withdraws_of_office
 from cases.letters import queries
 from cases.letters.court_values import address_of
 from cases.letters.merging import wrong_in_letter, wrong_in_template
@@ -51,52 +50,6 @@ LETTER_FIELDS = (
 SENDING_FIELDS = names_entered(LetterSending)
 
 
-@action
-def add_letter_template(
-    actor: Staff, *, record_id: UUID, entry: Entry, reason: str = ""
-) -> LetterTemplate:
-    """Offer the office's own words for a kind of letter; `entry` has TEMPLATE_FIELDS.
-
-    Raises NotAllowed, Conflict, Refused, Invalid.
-    """
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    template = LetterTemplate(pk=record_id)
-    _put(template, entry)
-    # A retry may come after the template was replaced or withdrawn.
-    there = recorded_before(template, assigned=VOIDING)
-    return there or save_new(actor, template, own_key=True)
-
-
-@action
-def change_letter_template(
-    actor: Staff,
-    *,
-    template_id: UUID,
-    record_id: UUID,
-    version: int,
-    entry: Entry,
-    reason: str = "",
-) -> LetterTemplate:
-    """Put a new edition in place of a template; a letter keeps the edition it was begun from.
-
-    Raises NotAllowed, NotKnown, StaleRecord, Conflict, Refused, Invalid.
-    """
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    old = locked_of_office(LetterTemplate, template_id, "template")
-    new = LetterTemplate(
-        pk=record_id, kind=old.kind, title=old.title, subject=old.subject, body=old.body,
-        replaces=old, number=old.number + 1,
-    )  # fmt: skip
-    _put(new, {**entry, "kind": old.kind})
-    return put_in_place(actor, old, new, version=version, reason=reason)
-
-
-# Letters begun from it stay.
-void_letter_template = withdraws_of_office(
-    "void_letter_template", LetterTemplate, "template", act=Act.KEEP_CLERK_LISTS, key="template_id"
-)
-
-
 def _put(template: LetterTemplate, entry: Entry) -> None:
     set_fields(template, entry, TEMPLATE_FIELDS, whole=True)
     template.subject = " ".join(template.subject.split())
@@ -106,6 +59,23 @@ def _put(template: LetterTemplate, entry: Entry) -> None:
         if (words := wrong_in_template(getattr(template, name)))
     }
     refuse_wrong(wrong)
+
+
+# A retry may come after the template was replaced or withdrawn. `entry` has TEMPLATE_FIELDS.
+add_letter_template = adds_to_office(
+    "add_letter_template", LetterTemplate, _put, act=Act.KEEP_CLERK_LISTS, assigned=VOIDING
+)
+
+# A letter keeps the edition it was begun from.
+change_letter_template = replaces_edition(
+    "change_letter_template", LetterTemplate, "template", _put,
+    act=Act.KEEP_CLERK_LISTS, fields=TEMPLATE_FIELDS, fixed="kind",
+)  # fmt: skip
+
+# Letters begun from it stay.
+void_letter_template = withdraws_of_office(
+    "void_letter_template", LetterTemplate, "template", act=Act.KEEP_CLERK_LISTS, key="template_id"
+)
 
 
 @action

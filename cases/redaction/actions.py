@@ -17,7 +17,7 @@ from cases.actions.entry import (
     require_for_office,
     withdraws,
 )
-from cases.actions.office import locked_of_office, withdraws_of_office
+from cases.actions.office import adds_to_office, locked_of_office, withdraws_of_office
 from cases.actions.requests import Alike
 from cases.court.models import RecordsRequest
 from cases.models import Case
@@ -342,18 +342,10 @@ begin_redacted_document, fail_redacted_document = ATTEMPTS.begin, ATTEMPTS.fail
 retry_redacted_document, abandon_redacted_document = ATTEMPTS.retry, ATTEMPTS.abandon
 
 
-@action
-def add_redaction_reason(
-    actor: Staff, *, record_id: UUID, entry: Entry, reason: str = ""
-) -> RedactionReason:
-    """Add a reason to the office's list; `entry` holds REASON_FIELDS.
-
-    Raises NotAllowed, Conflict, Invalid.
-    """
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    made = RedactionReason(pk=record_id)
-    set_fields(made, entry, REASON_FIELDS)
-    return recorded_before(made) or save_new(actor, made)
+add_redaction_reason = adds_to_office(
+    "add_redaction_reason", RedactionReason,
+    lambda reason, entry: set_fields(reason, entry, REASON_FIELDS), act=Act.KEEP_CLERK_LISTS,
+)  # fmt: skip
 
 
 @action

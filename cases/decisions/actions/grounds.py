@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from cases.access import Act
 from cases.actions.entry import refuse_wrong, require_for_office
-from cases.actions.office import locked_of_office
+from cases.actions.office import adds_to_office, locked_of_office
 from cases.court.rules import RequestState
 from cases.decisions.models import Ground, ItemDecision, ProposalRule
 from cases.decisions.proposal_rules import RULES_BY_KEY
@@ -28,18 +28,23 @@ from me_office.entries import Entry
 GROUND_FIELDS = ("number", "words", "citation", "approved_by", "approved_on")
 
 
-@action
-def add_ground(actor: Staff, *, record_id: UUID, entry: Entry, reason: str = "") -> Ground:
-    """Add a ground to the office's list. `entry` holds GROUND_FIELDS.
+def _wrong_in_ground(ground: Ground) -> dict[str, str]:
+    wrong = {}
+    if ground.approved_on and not ground.approved_by:
+        wrong["approved_by"] = "Say who approved it."
+    if ground.approved_by and not ground.approved_on:
+        wrong["approved_on"] = "Say on which day it was approved."
+    if ground.approved_on and ground.approved_on > timezone.localdate():
+        wrong["approved_on"] = "The day of approval cannot be in the future."
+    return wrong
 
-    Raises NotAllowed, Invalid, Conflict.
-    """
-    require_for_office(actor, Act.KEEP_CLERK_LISTS)
-    made = Ground(pk=record_id)
-    set_fields(made, entry, GROUND_FIELDS)
-    refuse_wrong(_wrong_in_ground(made))
-    there = recorded_before(made)
-    return there if there is not None else save_new(actor, made, own_key=True)
+
+def _put(ground: Ground, entry: Entry) -> None:
+    set_fields(ground, entry, GROUND_FIELDS)
+    refuse_wrong(_wrong_in_ground(ground))
+
+
+add_ground = adds_to_office("add_ground", Ground, _put, act=Act.KEEP_CLERK_LISTS)
 
 
 @action
@@ -83,17 +88,6 @@ def withdraw_ground(actor: Staff, *, record_id: UUID, version: int, reason: str)
     if ProposalRule.objects.active().filter(ground=ground).exists():
         raise Refused("A rule proposes it. Name another ground there first.")
     return void(actor, ground, version=version, reason=reason)
-
-
-def _wrong_in_ground(ground: Ground) -> dict[str, str]:
-    wrong = {}
-    if ground.approved_on and not ground.approved_by:
-        wrong["approved_by"] = "Say who approved it."
-    if ground.approved_by and not ground.approved_on:
-        wrong["approved_on"] = "Say on which day it was approved."
-    if ground.approved_on and ground.approved_on > timezone.localdate():
-        wrong["approved_on"] = "The day of approval cannot be in the future."
-    return wrong
 
 
 @action
