@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from django.contrib.staticfiles.handlers import StaticFilesHandlerMixin
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from playwright.sync_api import (
     Browser,
@@ -21,6 +21,7 @@ from playwright.sync_api import (
 
 from tests.browser import chromium
 from tests.browser.kept import KeptSession
+from tests.browser.visitor import RULES, rules_as_a_file
 
 DESK = {"width": 1440, "height": 900}
 TABLET = {"width": 1024, "height": 1366}
@@ -39,12 +40,17 @@ def _orm_beside_the_browser() -> Iterator[None]:
 def _static_files_are_asked_for_once() -> Iterator[None]:
     """Let a browser keep the static files for as long as its session, as it does in an office.
 
-    The server of a test says nothing of it, and the browser asks for each file on each page.
+    The server of a test says nothing of it, and the browser asks for each file on each page. One
+    file more is what a page is held against.
     """
     plain = StaticFilesHandlerMixin.serve
 
     def serve(self: StaticFilesHandlerMixin, request: HttpRequest) -> HttpResponseBase:
-        answer = plain(self, request)
+        answer: HttpResponseBase
+        if request.path == RULES:
+            answer = HttpResponse(rules_as_a_file(), content_type="text/javascript")
+        else:
+            answer = plain(self, request)
         answer["Cache-Control"] = "max-age=3600"
         return answer
 
