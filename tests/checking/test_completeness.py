@@ -55,6 +55,8 @@ def test_every_predicate_is_asked_by_a_rule_and_every_rule_names_one():
     assert {rule.lacks for rule in shipped().values()} == set(LACKS)
     assert set(OFFICE_APPLIES) <= set(APPLIES)
     assert len(KEYS) == len(set(KEYS)) >= 60
+    # The page of each is titled by its words.
+    assert len({rule.words for rule in shipped().values()}) == len(KEYS)
 
 
 def test_a_number_is_given_only_where_it_was_seen_and_with_its_edition():

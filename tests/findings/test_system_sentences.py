@@ -36,6 +36,11 @@ WEIGHT = "{weight of heart in g}"
 HEART, HYOID, VALVES = PARTS["heart"], PARTS["hyoid"], PARTS["valves"]
 
 
+def test_no_two_parts_have_one_title_on_their_pages():
+    titles = [*(part.title for part in PARTS.values()), *(one.title for one in SYSTEMS.values())]
+    assert len(titles) == len(set(titles))
+
+
 def test_each_kind_of_blank_is_read():
     assert pieces(WALL) == (
         "The wall is ",

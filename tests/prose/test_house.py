@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.utils.text import Truncator
 
 from findings.prose.beneath import LayerSeen, layers_sentences
 from findings.prose.house import (
@@ -32,6 +33,13 @@ def test_every_sentence_has_a_sample_for_each_of_its_blanks(wording):
     assert sorted(wording.sample) == sorted(wording.blanks)
     assert "{" not in wording.reads(wording.standard)
     assert not wording.standard.endswith(".")
+
+
+def test_no_two_wordings_have_one_title_on_their_pages():
+    terms = term_wordings(term for all_ in vocabulary.TERMS.values() for term in all_)
+    all_ = [*SENTENCES, *layer_wordings(), *terms]
+    titles = [Truncator(one.standard).chars(60) for one in all_]
+    assert len(titles) == len(set(titles)) > 250
 
 
 def test_layers_and_terms_have_a_key_each():
