@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from string import Formatter
 
 COMMON_PRACTICE = "common practice"
@@ -50,15 +51,23 @@ def statement(key: str, text: str, *, where: str, source: str) -> Statement:
 
 
 def statement_list(lister: Lister) -> Lister:
-    """Register a list of texts that is kept elsewhere (a file, the methods' own words)."""
+    """Register a list of texts that is kept elsewhere (a file, the methods' own words).
+
+    It is read once, when somebody first asks for all texts.
+    """
     _LISTS.append(lister)
     return lister
+
+
+@cache
+def _listed(lister: Lister) -> tuple[Statement, ...]:
+    return tuple(lister())
 
 
 def statements() -> list[Statement]:
     """Return all texts by place, single ones before those of lists."""
     single = sorted(_KNOWN.values(), key=lambda one: (one.where, one.key))
-    return [*single, *(one for lister in _LISTS for one in lister())]
+    return [*single, *(one for lister in _LISTS for one in _listed(lister))]
 
 
 def by_place() -> dict[str, list[Statement]]:
