@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from copy import copy
 from decimal import Decimal
 from itertools import count
@@ -19,6 +19,8 @@ from django.db.transaction import TransactionManagementError
 NAME = "prepared_facts"
 # From so many characters on, the database takes longer to understand a statement than to answer it.
 LONG = 2_000
+# Of more than so many things the rows are asked for anew each time.
+MOST_KEYS = 8
 _numbers = count(1)
 # By the driver's connection, which of them it was asked before: by what name it keeps it, or "".
 _asked_before: WeakKeyDictionary[Any, dict[PreparedRows, str]] = WeakKeyDictionary()
@@ -136,3 +138,25 @@ class PreparedRows:
             given[value] if isinstance(value, UUID) and value in given else value
             for value in self.params
         )
+
+
+class PreparedLists:
+    """Rows that belong to any of several things whose keys are UUIDs, as of the cases of a request.
+
+    What they hold from outside is as it was first.
+    """
+
+    def __init__(self, rows_of: Callable[[Sequence[UUID]], QuerySet[Any, Any]]) -> None:
+        """Make no SQL yet: it is made when so many things are asked for first."""
+        self.rows_of = rows_of
+        self.of_so_many: dict[int, PreparedRows] = {}
+
+    def objects(self, model: type[RowT], keys: Sequence[UUID]) -> list[RowT]:
+        """Read what belongs to the keys as objects."""
+        if not keys or len(keys) > MOST_KEYS:
+            return list(self.rows_of(keys))
+        prepared = self.of_so_many.get(len(keys))
+        if prepared is None:
+            prepared = PreparedRows(lambda *of: self.rows_of(of), keys=len(keys))
+            self.of_so_many[len(keys)] = prepared
+        return prepared.objects(model, *keys)

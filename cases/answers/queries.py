@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cache
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
@@ -31,6 +32,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.errors import known
 from me_office.jobs.queries import with_progress
 from me_office.jobs.rules import UNDER_WAY, JobState
+from me_office.prepared import PreparedLists
 from me_office.shell.templatetags.office import day
 
 # Whoever makes the office's first series, or replaces it, waits for others who do.
@@ -112,7 +114,24 @@ def certificate_words() -> str:
 
 def sent_in_answers(cases: Sequence[Case]) -> list[Earlier]:
     """Return what answers sent of these cases before, the earliest first; one statement."""
-    rows = (
+    rows = _sent().objects(Release, [case.pk for case in cases])
+    return [
+        Earlier(
+            str(row.pk),
+            f"sent on {day(row.released_at)} to {row.released_to}",
+            frozenset((one[0], one[1]) for one in row.__dict__["sent"] or ()),
+        )
+        for row in rows
+    ]
+
+
+@cache
+def _sent() -> PreparedLists:
+    return PreparedLists(_sent_of)
+
+
+def _sent_of(cases: Sequence[UUID]) -> QuerySet[Release]:
+    return (
         Release.objects.active()
         .filter(
             packet_id__in=Answer.objects.filter(
@@ -124,14 +143,6 @@ def sent_in_answers(cases: Sequence[Case]) -> list[Earlier]:
         )
         .order_by("released_at", "id")
     )
-    return [
-        Earlier(
-            str(row.pk),
-            f"sent on {day(row.released_at)} to {row.released_to}",
-            frozenset((one[0], one[1]) for one in row.sent or ()),
-        )
-        for row in rows
-    ]
 
 
 def released_of(answers: Sequence[Answer]) -> set[UUID]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import TYPE_CHECKING, Any, TypedDict, TypeVar
 from uuid import UUID
 
@@ -53,6 +54,7 @@ from cases.queries.pages import Page, page_after
 from me_office.accounts.models import Staff
 from me_office.audit.errors import known, known_of_office
 from me_office.audit.models import rows_of
+from me_office.prepared import PreparedRows
 
 if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
@@ -102,7 +104,13 @@ def demand_of(asked: RecordsRequest, demand_id: UUID) -> Demand:
 
 def demands_of(asked: RecordsRequest) -> list[Demand]:
     """Return the demands that stand, by number; one statement."""
-    return list(Demand.objects.active().filter(request=asked).order_by("number"))
+    return _demands().objects(Demand, asked.pk)
+
+
+@cache
+def _demands() -> PreparedRows:
+    rows = Demand.objects.active().order_by("number")
+    return PreparedRows(lambda asked_id: rows.filter(request=asked_id))
 
 
 def demands_in_case(case_id: UUID, request_id: UUID) -> list[Demand]:
@@ -185,8 +193,13 @@ def originals_in_case(case_id: UUID, request_id: UUID) -> list[Original]:
 
 def authority_of(asked: RecordsRequest) -> Authority | None:
     """Return what is recorded of the right of who asks; one statement."""
-    rows = Authority.objects.active().filter(request=asked)
-    return rows.select_related("person", "checked_by").first()
+    return _authority().one(Authority, asked.pk)
+
+
+@cache
+def _authority() -> PreparedRows:
+    rows = Authority.objects.active().select_related("person", "checked_by")
+    return PreparedRows(lambda asked_id: rows.filter(request=asked_id))
 
 
 def authority_in_case(case_id: UUID, request_id: UUID) -> Authority | None:

@@ -8,9 +8,10 @@ from cases.court.models import RecordsRequest
 from cases.decisions.items import register, register_copies
 from cases.decisions.rules import Item, ItemKind, Mark, Redacted, digest_of
 from cases.models import Case
+from cases.redaction.models import DocumentRedaction
 from cases.redaction.own_sources import ADDED, ADDENDUM, REPORT, STATEMENT
 from cases.redaction.queries import Standing, standing_of
-from cases.redaction.sources import sources_in
+from cases.redaction.sources import sources_in, sources_of_kind
 from cases.review.models import SignedPdf
 from cases.signatures.models import SignedDocument
 
@@ -19,11 +20,10 @@ _KINDS = {REPORT: ItemKind.REPORT, ADDENDUM: ItemKind.ADDENDUM, STATEMENT: ItemK
 
 
 def added_documents(cases: Sequence[Case]) -> list[Item]:
-    """Return the documents that somebody added; a few statements for each case asked for."""
+    """Return the documents that somebody added; one statement for each case asked for."""
     found = []
     for case in cases:
-        added = (one for one in sources_in(case) if one.kind == ADDED)
-        for place, one in enumerate(added, start=1):
+        for place, one in enumerate(sources_of_kind(case, ADDED), start=1):
             found.append(
                 Item(
                     ItemKind.DOCUMENT, case.pk, str(one.key), one.name or "Document",
@@ -41,7 +41,9 @@ def redacted_documents(
 ) -> dict[tuple[str, str], Redacted]:
     """Return how documents stand in which places are marked, by kind and key of the item."""
     found: dict[tuple[str, str], Redacted] = {}
-    for case in cases:
+    begun = DocumentRedaction.objects.active().filter(case__in=cases).values_list("case", flat=True)
+    in_cases = set(begun.order_by().distinct())
+    for case in (one for one in cases if one.pk in in_cases):
         standing = standing_of(sources_in(case), request=asked)
         if not standing:
             continue

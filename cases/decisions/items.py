@@ -11,9 +11,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
+from functools import cache
 from uuid import UUID
 
-from django.db.models import OuterRef, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
 from cases.court.models import RecordsRequest
@@ -38,6 +39,7 @@ from evidence.items.models import Item as KeptItem
 from evidence.photographs.models import Photograph, SeriesPhotograph
 from evidence.results.models import Result
 from me_office.jobs.rules import JobState
+from me_office.prepared import PreparedLists
 from me_office.shell.templatetags.office import day
 
 Reader = Callable[[Sequence[Case]], list[Item]]
@@ -113,12 +115,22 @@ def sent_earlier(cases: Sequence[Case]) -> list[Earlier]:
     return [one for read in _SENT.values() for one in read(cases)] if cases else []
 
 
+def stops_in(cases: Sequence[Case]) -> list[Stop]:
+    """Return what keeps these cases back, for one request or for all; one statement."""
+    return _stops().objects(Stop, [case.pk for case in cases])
+
+
+@cache
+def _stops() -> PreparedLists:
+    return PreparedLists(lambda cases: Stop.objects.active().filter(case__in=cases))
+
+
 def _marks_of_cases(cases: Sequence[Case]) -> dict[UUID, frozenset[Mark]]:
     """Return what the files themselves say; one statement."""
     sealed = {
         stop.case_id
-        for stop in Stop.objects.active().filter(case__in=cases, kind=StopKind.SEALED.value)
-        if still_stops(stop.until, timezone.localdate())
+        for stop in stops_in(cases)
+        if stop.kind == StopKind.SEALED and still_stops(stop.until, timezone.localdate())
     }
     found = {}
     for case in cases:
@@ -217,6 +229,16 @@ def _addenda(cases: Sequence[Case]) -> list[Item]:
 
 def _photographs(cases: Sequence[Case]) -> list[Item]:
     """Read the log with series, redacted copies and those that are being made; one statement."""
+    keys = [case.pk for case in cases]
+    return [_photograph(one) for one in _log().objects(Photograph, keys)]
+
+
+@cache
+def _log() -> PreparedLists:
+    return PreparedLists(_photographs_of)
+
+
+def _photographs_of(cases: Sequence[UUID]) -> QuerySet[Photograph]:
     member = SeriesPhotograph.objects.active().filter(
         photograph=OuterRef("pk"), series__voided_at=None
     )
@@ -226,7 +248,7 @@ def _photographs(cases: Sequence[Case]) -> list[Item]:
         .filter(photograph=OuterRef("pk"))
         .exclude(state=JobState.MADE.value)
     )
-    rows = (
+    return (
         Photograph.objects.active()
         .filter(case__in=cases)
         .annotate(
@@ -240,7 +262,6 @@ def _photographs(cases: Sequence[Case]) -> list[Item]:
         .defer("exif")
         .order_by("case", "number")
     )
-    return [_photograph(one) for one in rows]
 
 
 def _photograph(one: Photograph) -> Item:

@@ -7,17 +7,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cache
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Exists, OuterRef, Q, QuerySet
 from django.utils import timezone
 
-from cases.access import cases_open_to
+from cases.access import cases_open_to, cases_open_to_person, knows_cases
 from cases.court.models import Demand, RecordsRequest, RequestCase
 from cases.court.on_page import once
 from cases.court.queries import demands_of, why_no_authority
 from cases.court.rules import RequestState
-from cases.decisions.items import items_of, sent_earlier, stops_of
+from cases.decisions.items import items_of, sent_earlier, stops_in, stops_of
 from cases.decisions.models import (
     Approval,
     Enclosure,
@@ -26,7 +27,6 @@ from cases.decisions.models import (
     LookAsked,
     ProposalRule,
     Reach,
-    Stop,
     StopSettled,
 )
 from cases.decisions.proposal_rules import (
@@ -57,6 +57,7 @@ from cases.decisions.rules import (
 from cases.models import Case
 from me_office.accounts.models import Staff
 from me_office.audit.errors import known, known_of_office
+from me_office.prepared import PreparedRows
 
 ASKS_RECORDS = "documents"
 
@@ -218,16 +219,33 @@ def cases_asked_for(asked: RecordsRequest) -> list[Case]:
 
 def _cases_for(asked: RecordsRequest, actor: Staff | None) -> tuple[list[Case], int]:
     """Return the same, of which a person may know, and how many others there are; one statement."""
-    further = RequestCase.objects.active().filter(request=asked).values("case")
-    open_ones = Case.objects.all() if actor is None else cases_open_to(actor)
-    every = (
-        Case.objects.filter(Q(pk=asked.case_id) | Q(pk__in=further))
-        .annotate(is_open=Exists(open_ones.filter(pk=OuterRef("pk"))))
-        .select_related("decedent")
-    )
-    rows: list[Case] = [case for case in every if case.is_open]
+    if actor is not None and knows_cases(actor):
+        every = _cases_as_known().objects(Case, asked.pk, asked.case_id, actor.pk)
+        rows = [case for case in every if case.__dict__["is_open"]]
+    else:
+        every = _cases_of_request().objects(Case, asked.pk, asked.case_id)
+        rows = every if actor is None else []
     found = sorted(rows, key=lambda case: (case.pk != asked.case_id, case.label))
     return found, len(every) - len(rows)
+
+
+@cache
+def _cases_of_request() -> PreparedRows:
+    return PreparedRows(_every_case, keys=2)
+
+
+def _every_case(asked_id: UUID, case_id: UUID) -> QuerySet[Case]:
+    further = RequestCase.objects.active().filter(request=asked_id).values("case")
+    return Case.objects.filter(Q(pk=case_id) | Q(pk__in=further)).select_related("decedent")
+
+
+@cache
+def _cases_as_known() -> PreparedRows:
+    def rows_of(asked_id: UUID, case_id: UUID, person_id: UUID) -> QuerySet[Case]:
+        open_one = cases_open_to_person(person_id).filter(pk=OuterRef("pk"))
+        return _every_case(asked_id, case_id).annotate(is_open=Exists(open_one))
+
+    return PreparedRows(rows_of, keys=3)
 
 
 def rules_now() -> dict[str, RuleNow]:
@@ -250,16 +268,12 @@ def standing_of(
     """
     cases, closed = _cases_for(asked, actor)
     demands = once(asked, demands_of, lambda: demands_of(asked)) if on_page else demands_of(asked)
-    chosen = list(
-        Reach.objects.filter(request=asked, case__in=cases, demand__voided_at=None)
-        .order_by("created_at", "id")
-    )  # fmt: skip
+    of = {case.pk for case in cases}
+    chosen = [one for one in _chosen().objects(Reach, asked.pk) if one.case_id in of]
     reaches = [one for one in chosen if not one.is_voided]
-    made = ItemDecision.objects.active().filter(request=asked).select_related(
-        "ground", "created_by"
-    )  # fmt: skip
+    made = _decisions().objects(ItemDecision, asked.pk)
     decisions = {(one.demand_id, one.kind, one.item): one for one in made}
-    settled = list(StopSettled.objects.active().filter(request=asked).select_related("created_by"))
+    settled = _settled().objects(StopSettled, asked.pk)
     return Standing(
         asked=asked,
         cases=cases,
@@ -267,13 +281,8 @@ def standing_of(
         reaches=reaches,
         rows=_rows(asked, demands, reaches, cases, decisions),
         stops=_stops(asked, cases, settled),
-        looks=list(
-            LookAsked.objects.active()
-            .filter(request=asked, demand__voided_at=None)
-            .select_related("asked_of", "answered_by", "created_by", "demand")
-        ),
-        approval=Approval.objects.active().filter(request=asked)
-        .select_related("created_by").first(),
+        looks=_looks().objects(LookAsked, asked.pk),
+        approval=_approvals().one(Approval, asked.pk),
         closed_cases=closed,
         grounds={one.number: one for one in Ground.objects.active()},
         settled=settled,
@@ -282,6 +291,37 @@ def standing_of(
         ),
         right=why_no_authority(asked, on_page=on_page),
     )  # fmt: skip
+
+
+@cache
+def _chosen() -> PreparedRows:
+    rows = Reach.objects.filter(demand__voided_at=None).order_by("created_at", "id")
+    return PreparedRows(lambda asked_id: rows.filter(request=asked_id))
+
+
+@cache
+def _decisions() -> PreparedRows:
+    rows = ItemDecision.objects.active().select_related("ground", "created_by")
+    return PreparedRows(lambda asked_id: rows.filter(request=asked_id))
+
+
+@cache
+def _settled() -> PreparedRows:
+    rows = StopSettled.objects.active().select_related("created_by")
+    return PreparedRows(lambda asked_id: rows.filter(request=asked_id))
+
+
+@cache
+def _looks() -> PreparedRows:
+    beside = ("asked_of", "answered_by", "created_by", "demand")
+    rows = LookAsked.objects.active().filter(demand__voided_at=None).select_related(*beside)
+    return PreparedRows(lambda asked_id: rows.filter(request=asked_id))
+
+
+@cache
+def _approvals() -> PreparedRows:
+    rows = Approval.objects.active().select_related("created_by")
+    return PreparedRows(lambda asked_id: rows.filter(request=asked_id))
 
 
 _on_page: ContextVar[tuple[RecordsRequest, UUID, Standing] | None] = ContextVar(
@@ -418,11 +458,10 @@ def _stops(
     found: list[tuple[str, StopKind, UUID, str, date | None]] = [
         (key, kind, case.pk, "", None) for case in cases for key, kind in stops_of(case)
     ]
-    rows = Stop.objects.active().filter(case__in=cases).filter(
-        Q(request=None) | Q(request=asked)
-    )  # fmt: skip
     today = timezone.localdate()
-    for stop in rows:
+    for stop in stops_in(cases):
+        if stop.request_id not in (None, asked.pk):
+            continue
         if still_stops(stop.until, today):
             kind = StopKind(stop.kind)
             found.append((str(stop.pk), kind, stop.case_id, stop.why, stop.until))

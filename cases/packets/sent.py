@@ -18,11 +18,13 @@ from me_office.shell.templatetags.office import day
 
 
 def sent_with_packets(cases: Sequence[Case]) -> list[Earlier]:
-    """Return what the released packets of cases held, the earliest first; five statements.
+    """Return what the released packets of cases held, the earliest first; at most five statements.
 
     A photograph that went out as a redacted copy is told apart from one that went out as it is.
     """
     releases = list(Release.objects.active().filter(case__in=cases).order_by("released_at", "id"))
+    if not releases:
+        return []
     keys = [one.packet_id for one in releases]
     packets = {one.pk: one for one in Packet.objects.filter(pk__in=keys)}
     numbered = _numbered(cases)

@@ -52,6 +52,11 @@ def sources_in(case: Case) -> list[Source]:
     return [one for kind in kinds() for one in kind.read(case)]
 
 
+def sources_of_kind(case: Case, kind: str) -> list[Source]:
+    """Return the documents of one kind; one statement."""
+    return list(_KINDS[kind].read(case))
+
+
 def source_in(case: Case, kind: str, key: UUID) -> Source:
     """Return one document of a case. Raises NotKnown."""
     read = _KINDS.get(kind)

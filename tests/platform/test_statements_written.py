@@ -18,7 +18,7 @@ from cases.models import Case, Decedent
 from evidence.photographs.models import Photograph
 from me_office import prepared
 from me_office.postgresql import compiler
-from me_office.prepared import PreparedRows
+from me_office.prepared import PreparedLists, PreparedRows
 from tests.builders import make_case
 
 CASES = Case.objects.all()
@@ -142,6 +142,24 @@ def test_prepared_rows_are_those_of_their_key_as_often_as_they_are_asked():
     assert both.tuples(one.pk, other.created_by_id) == []
     with pytest.raises(ValueError, match="shorter"):
         both.tuples(one.pk)
+
+
+@pytest.mark.django_db
+def test_prepared_lists_are_those_of_their_keys_however_many_they_are(monkeypatch):
+    monkeypatch.setattr(prepared, "MOST_KEYS", 2)
+    keys = [make_case().pk for _ in range(4)]
+    asked = []
+
+    def rows_of(cases):
+        asked.append(len(cases))
+        return Case.objects.filter(pk__in=cases).order_by("-pk")
+
+    lists = PreparedLists(rows_of)
+    for wanted in (keys[:1], keys[1:2], keys[:2], keys[2:], [], keys[1:], keys[:1], keys[1:]):
+        read = lists.objects(Case, wanted)
+        assert [case.pk for case in read] == sorted(wanted, reverse=True)
+    # Once for one and for two of them; each time for none and for more than that.
+    assert asked == [1, 2, 0, 3, 3]
 
 
 def kept_by_the_database() -> list[str]:
