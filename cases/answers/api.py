@@ -17,16 +17,15 @@ from cases.api.shared import CASE, framed, key
 from cases.court.models import Release
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads, tells
-from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, sent_shape, shape_of
 
 PageSeriesOutput = shape_of(
     "PageSeriesOutput", PageSeries, ("id", "version", *actions.SERIES_FIELDS, "next", "voided_at"),
     "How pages are numbered, and the next number.",
 )  # fmt: skip
-PageSeriesInput = shape_of(
+PageSeriesInput = sent_shape(
     "PageSeriesInput", PageSeries, ("id", "of", *actions.SERIES_FIELDS),
     "Numbers the pages of later answers anew; `of` is the series that was read.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     of=serializers.UUIDField(allow_null=True, default=None),
 )  # fmt: skip
 
@@ -73,12 +72,10 @@ class RequestAnswerOutput(serializers.ModelSerializer[Answer]):
         ]  # fmt: skip
 
 
-DeliveryInput = shape_of(
+DeliveryInput = sent_shape(
     "DeliveryInput", Delivery,
     ("id", "version", *delivering.DELIVERY_FIELDS, "answers", "still_due", "note"),
     "Records how an answer leaves the office; `version` is the request's.",
-    meta={"validators": []}, id=serializers.UUIDField(),
-    version=serializers.IntegerField(min_value=1),
     answers=serializers.ChoiceField(choices=Release.ANSWERS, default="whole"),
     still_due=serializers.CharField(default="", allow_blank=True),
     note=serializers.CharField(default="", allow_blank=True),
@@ -112,10 +109,9 @@ WordingOutput = shape_of(
     "WordingOutput", CertificateWording, ("id", "version", "number", *actions.WORDING_FIELDS),
     "How the custodian's certificate reads.",
 )  # fmt: skip
-WordingInput = shape_of(
+WordingInput = sent_shape(
     "WordingInput", CertificateWording, ("id", "edition", *actions.WORDING_FIELDS),
     "Another wording of the certificate; `edition` is the one that was read, 0 for the standard.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     edition=serializers.IntegerField(min_value=0),
 )  # fmt: skip
 

@@ -10,16 +10,15 @@ from cases.calendars.models import Leave
 from findings.api.serializers import VoidSerializer
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import at, changes, saves, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import sent_shape, shape_of
 
 LeaveOutput = shape_of(
     "LeaveOutput", Leave, ("id", "version", *actions.LEAVE_FIELDS, "voided_at"),
     "Days on which somebody is away.",
 )  # fmt: skip
-LeaveInput = shape_of(
+LeaveInput = sent_shape(
     "LeaveInput", Leave, ("id", "version", *actions.LEAVE_FIELDS, "reason"),
     "Leave; `version` 0 makes it, a change needs its reason.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     version=serializers.IntegerField(min_value=0),
     reason=serializers.CharField(max_length=500, required=False, write_only=True),
 )  # fmt: skip

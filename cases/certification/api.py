@@ -12,12 +12,11 @@ from cases.certification.items import certifier_items_left, intervals_left, othe
 from cases.certification.models import Certification
 from cases.certification.queries import age_in_years, certification_of, kind_of_examination
 from me_office.shell.endpoints import at, changes, reads
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import sent_shape
 
-CertificationInput = shape_of(
+CertificationInput = sent_shape(
     "CertificationInput", Certification, ("id", "version", *actions.FIELDS, "reason"),
     "What a client sends.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     version=serializers.IntegerField(min_value=0),
     reason=serializers.CharField(required=False, allow_blank=True, default=""),
 )  # fmt: skip

@@ -13,7 +13,7 @@ from cases.clock.models import ClockChange, DueCount
 from cases.court.queries import request_of
 from findings.api.serializers import VoidSerializer
 from me_office.shell.endpoints import adds, at, changes, lists
-from me_office.shell.shapes import NewShape, shape_of
+from me_office.shell.shapes import NewShape, sent_shape, shape_of
 
 _KEPT = ("rule_name", "rule_source", "steps", "warnings", "created_at", "voided_at")
 DueCountOutput = shape_of(
@@ -21,18 +21,16 @@ DueCountOutput = shape_of(
     ("id", "version", "basis", *actions.COUNT_FIELDS, "end_on", "note", *_KEPT),
     "How a request's due day came about.",
 )  # fmt: skip
-CountDueInput = shape_of(
+CountDueInput = sent_shape(
     "CountDueInput", DueCount, ("id", *actions.COUNT_FIELDS),
     "What is to be counted; `id` is made by the client.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     rule_key=serializers.CharField(max_length=36), trigger_on=serializers.DateField(),
     amount=serializers.IntegerField(min_value=1, max_value=3650),
     unit=serializers.ChoiceField(choices=["days", "court days"]),
 )  # fmt: skip
-FixDueInput = shape_of(
+FixDueInput = sent_shape(
     "FixDueInput", DueCount, ("id", *actions.FIXED_FIELDS),
     "A day that the court fixed or the parties agreed.",
-    meta={"validators": []}, id=serializers.UUIDField(),
 )  # fmt: skip
 ClockChangeOutput = shape_of(
     "ClockChangeOutput", ClockChange,

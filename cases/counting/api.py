@@ -13,16 +13,15 @@ from cases.counting.rules import entered_of
 from findings.api.serializers import VoidSerializer
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import at, changes, saves, tells
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import sent_shape, shape_of
 
 CountingRuleOutput = shape_of(
     "CountingRuleOutput", CountingRule, ("id", "version", *actions.RULE_FIELDS, "voided_at"),
     "A rule of the office's by which days are counted.",
 )  # fmt: skip
-CountingRuleInput = shape_of(
+CountingRuleInput = sent_shape(
     "CountingRuleInput", CountingRule, ("id", "version", *actions.RULE_FIELDS, "reason"),
     "A rule of counting; `version` 0 makes one, a change needs its reason.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     version=serializers.IntegerField(min_value=0),
     reason=serializers.CharField(max_length=500, required=False, write_only=True),
 )  # fmt: skip
@@ -30,10 +29,9 @@ CourtClosureOutput = shape_of(
     "CourtClosureOutput", CourtClosure, ("id", "version", *actions.CLOSURE_FIELDS, "voided_at"),
     "Days on which a court does no business.",
 )  # fmt: skip
-CourtClosureInput = shape_of(
+CourtClosureInput = sent_shape(
     "CourtClosureInput", CourtClosure, ("id", "version", *actions.CLOSURE_FIELDS, "reason"),
     "A closure; `version` 0 makes one, a change needs its reason.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     version=serializers.IntegerField(min_value=0),
     reason=serializers.CharField(max_length=500, required=False, write_only=True),
 )  # fmt: skip

@@ -27,7 +27,7 @@ from findings.calculations.counting import Unit
 from me_office.accounts.models import Staff
 from me_office.audit.models import Record
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
-from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, Shape, shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, Shape, sent_shape, shape_of
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
 DemandFirst = shape_of(
@@ -44,21 +44,19 @@ class CountingFirst(serializers.Serializer[Any]):
     way = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
 
 
-RequestInput = shape_of(
+RequestInput = sent_shape(
     "RequestInput", RecordsRequest,
     ("id", *actions.REQUEST_FIELDS, "demands", "further", "counting"),
     "What came, thing by thing in `demands`; `further` are keys of other cases that the same paper "
     "asks for. With `counting` the due day is counted from the day of service, in place of "
     "`due_on`. `id` is made by the client.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     demands=DemandFirst(many=True, required=False),
     further=serializers.ListField(child=serializers.UUIDField(), required=False),
     counting=CountingFirst(required=False, allow_null=True),
 )  # fmt: skip
-RequestChange = shape_of(
+RequestChange = sent_shape(
     "RequestChange", RecordsRequest, ("version", "reason", *actions.REQUEST_FIELDS),
     "A correction, with the version that was read and the reason.",
-    meta={"validators": []}, version=serializers.IntegerField(min_value=1),
     reason=serializers.CharField(write_only=True),
 )  # fmt: skip
 
@@ -101,11 +99,9 @@ ClosingOutput = shape_of(
     "RequestClosingOutput", Closing, ("id", "version", "request", *closing.CLOSING_FIELDS),
     "How a request was answered without a packet.",
 )  # fmt: skip
-ClosingInput = shape_of(
+ClosingInput = sent_shape(
     "RequestClosingInput", Closing, ("id", "version", *closing.CLOSING_FIELDS),
     "How a request is answered without a packet; `version` is the request’s.",
-    meta={"validators": []}, id=serializers.UUIDField(),
-    version=serializers.IntegerField(min_value=1),
 )  # fmt: skip
 DemandInput, DemandOutput = _shapes(
     "Demand", Demand, demanding.DEMAND_FIELDS,

@@ -29,7 +29,7 @@ from findings.api.serializers import VoidSerializer
 from me_office.accounts.models import Staff
 from me_office.audit.models import rows_of
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
-from me_office.shell.shapes import NewShape, ReadShape, shape_of
+from me_office.shell.shapes import NewShape, ReadShape, sent_shape, shape_of
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
 DEMAND = f"{REQUEST}/demands/<uuid:demand_id>"
@@ -129,10 +129,9 @@ DecisionOutput = shape_of(
      "held_by", "note", "voided_at", "void_reason"),
     "A decision on one item; it is never changed, another takes its place.",
 )  # fmt: skip
-ReachInput = shape_of(
+ReachInput = sent_shape(
     "ReachInput", Reach, ("id", *actions.REACH_FIELDS, "of_case"),
     "Records that a demand reaches; `of_case` is another case of the request.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     of_case=serializers.UUIDField(required=False, allow_null=True),
 )  # fmt: skip
 ReachOutput = shape_of(
@@ -189,16 +188,13 @@ GroundOutput = shape_of(
     "GroundOutput", Ground, ("id", "version", *actions.GROUND_FIELDS, "voided_at"),
     "A ground of the office's list.",
 )  # fmt: skip
-GroundInput = shape_of(
+GroundInput = sent_shape(
     "GroundInput", Ground, ("id", *actions.GROUND_FIELDS), "A new ground.",
-    meta={"validators": []}, id=serializers.UUIDField(),
 )  # fmt: skip
-GroundChange = shape_of(
+GroundChange = sent_shape(
     "GroundChange", Ground,
     ("id", "version", "reason", *(one for one in actions.GROUND_FIELDS if one != "number")),
     "Another wording in the place of a ground; the number stays.",
-    meta={"validators": []}, id=serializers.UUIDField(),
-    version=serializers.IntegerField(min_value=1),
     reason=serializers.CharField(write_only=True),
 )  # fmt: skip
 RuleOutput = shape_of(
@@ -251,10 +247,9 @@ class EncloseInput(NewShape):
     reason = serializers.CharField(required=False, allow_blank=True)
 
 
-ApartInput = shape_of(
+ApartInput = sent_shape(
     "ApartInput", Enclosure, ("id", *enclosing.APART_FIELDS, "reason"),
     "Notes to whom something is handed, apart from the packet.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     reason=serializers.CharField(required=False, allow_blank=True),
 )  # fmt: skip
 

@@ -17,26 +17,23 @@ from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
 from me_office.shell.endpoints import adds, at, changes, lists, tells
-from me_office.shell.shapes import ReadShape, shape_of
+from me_office.shell.shapes import ReadShape, sent_shape, shape_of
 
-HandlingInput = shape_of(
+HandlingInput = sent_shape(
     "HandlingInput", Handling, ("id", "before", "person"),
     "To whom a request is given; `before` is the key of who had it, as it was read.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     before=serializers.UUIDField(required=False, allow_null=True), person=active_staff(),
 )  # fmt: skip
 HandlingOutput = shape_of(
     "HandlingOutput", Handling, (*VOIDABLE, "request", "person"), "Who handles a request.",
 )  # fmt: skip
-OrderInput = shape_of(
+OrderInput = sent_shape(
     "ProtectiveOrderInput", ProtectiveOrder, ("id", *actions.ORDER_FIELDS),
     "An order under which a request is answered.",
-    meta={"validators": []}, id=serializers.UUIDField(),
 )  # fmt: skip
-OrderChange = shape_of(
+OrderChange = sent_shape(
     "ProtectiveOrderChange", ProtectiveOrder, ("version", "reason", *actions.ORDER_FIELDS),
     "A corrected order, with the version that was read and the reason.",
-    meta={"validators": []}, version=serializers.IntegerField(min_value=1),
     reason=serializers.CharField(write_only=True),
 )  # fmt: skip
 OrderOutput = shape_of(

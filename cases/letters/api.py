@@ -14,51 +14,46 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import NotAllowed
 from me_office.shell.endpoints import adds, at, changes, lists, reads, tells
-from me_office.shell.shapes import ReadShape, shape_of
+from me_office.shell.shapes import ReadShape, sent_shape, shape_of
 
 SENDING = ("way", "to_name", "address", "sent_at", "note")
 OPTIONAL = {name: {"required": False} for name in actions.LETTER_FIELDS}
 
-TemplateInput = shape_of(
+TemplateInput = sent_shape(
     "LetterTemplateInput", LetterTemplate, ("id", *actions.TEMPLATE_FIELDS),
     "Words of the office for a kind of letter.",
-    meta={"validators": []}, id=serializers.UUIDField(),
 )  # fmt: skip
-TemplateChange = shape_of(
+TemplateChange = sent_shape(
     "LetterTemplateChange", LetterTemplate,
     ("id", "version", "reason", "title", "subject", "body"),
     "A new edition, with the version of the one it replaces and the reason.",
-    meta={"validators": []}, id=serializers.UUIDField(), version=serializers.IntegerField(),
-    reason=serializers.CharField(write_only=True),
+    version=serializers.IntegerField(), reason=serializers.CharField(write_only=True),
 )  # fmt: skip
 TemplateOutput = shape_of(
     "LetterTemplateOutput", LetterTemplate,
     (*VOIDABLE, "number", "replaces", *actions.TEMPLATE_FIELDS),
     "An edition of a template of letters.",
 )  # fmt: skip
-SendingInput = shape_of(
+SendingInput = sent_shape(
     "LetterSendingInput", LetterSending, ("id", "after", *SENDING),
     "How a letter went out; by e-mail it is mailed from here. `after` is the key of the last "
     "sending that was read, where there was one.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     after=serializers.UUIDField(required=False, allow_null=True),
 )  # fmt: skip
 SendingOutput = shape_of(
     "LetterSendingOutput", LetterSending, (*VOIDABLE, *SENDING, "outcome", "fault"),
     "How a letter went out; a mail without outcome waits.",
 )  # fmt: skip
-LetterInput = shape_of(
+LetterInput = sent_shape(
     "LetterInput", Letter, ("id", "request", "kind", "template", *actions.LETTER_FIELDS),
     "A letter begun as a draft; what is left out is filled in from template and request.",
-    meta={"validators": [], "extra_kwargs": OPTIONAL},
-    id=serializers.UUIDField(), request=serializers.UUIDField(), kind=serializers.CharField(),
+    meta={"extra_kwargs": OPTIONAL}, request=serializers.UUIDField(), kind=serializers.CharField(),
     template=serializers.UUIDField(required=False, allow_null=True),
 )  # fmt: skip
-LetterChange = shape_of(
+LetterChange = sent_shape(
     "LetterChange", Letter, ("version", *actions.LETTER_FIELDS),
     "A changed draft, with the version that was read.",
-    meta={"validators": [], "extra_kwargs": OPTIONAL},
-    version=serializers.IntegerField(min_value=1),
+    meta={"extra_kwargs": OPTIONAL},
 )  # fmt: skip
 LetterOutput = shape_of(
     "LetterOutput", Letter,

@@ -12,7 +12,7 @@ from cases.court.models import Release
 from cases.packets import actions, queries
 from cases.packets.models import Packet
 from me_office.shell.endpoints import adds, at, changes, lists, reads
-from me_office.shell.shapes import NewShape, ReadShape, shape_of
+from me_office.shell.shapes import NewShape, ReadShape, sent_shape
 
 
 class PacketInput(NewShape):
@@ -39,11 +39,9 @@ class RetryInput(ReadShape):
     """Tries again."""
 
 
-ReleaseInput = shape_of(
+ReleaseInput = sent_shape(
     "ReleaseInput", Release, ("id", "version", *RELEASE_FIELDS),
     "Records that the packet was handed over; `version` is the request's.",
-    meta={"validators": []}, id=serializers.UUIDField(),
-    version=serializers.IntegerField(min_value=1),
 )  # fmt: skip
 
 

@@ -22,7 +22,7 @@ from cases.redaction.models import (
 from cases.redaction.sources import Source, sources_in
 from me_office.accounts.models import Staff
 from me_office.shell.endpoints import adds, asks_for, at, changes, lists, reads, tells
-from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, sent_shape, shape_of
 
 DOCUMENT = f"{CASE}/redacted-documents/<uuid:document_id>"
 COPY = f"{CASE}/document-copies/<uuid:copy_id>"
@@ -154,14 +154,13 @@ RedactionReasonOutput = shape_of(
     ("id", "version", "number", "words", "citation", "voided_at"),
     "A reason of the office's list; its code is printed on the bar.",
 )  # fmt: skip
-RedactionReasonInput = shape_of(
+RedactionReasonInput = sent_shape(
     "RedactionReasonInput", RedactionReason, ("id", "number", "words", "citation"),
-    "A new reason for the office's list.", meta={"validators": []}, id=serializers.UUIDField(),
+    "A new reason for the office's list.",
 )  # fmt: skip
-RedactionReasonChange = shape_of(
+RedactionReasonChange = sent_shape(
     "RedactionReasonChange", RedactionReason, ("version", "reason", "number", "words", "citation"),
     "A correction of a reason, with the version that was read and why.",
-    meta={"validators": []}, version=serializers.IntegerField(min_value=1),
     reason=serializers.CharField(),
 )  # fmt: skip
 

@@ -22,7 +22,7 @@ from cases.remains.models import (
     Disposition,
 )
 from me_office.shell.endpoints import adds, at, changes
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import sent_shape, shape_of
 
 STAY = (*VOIDABLE, "stay")
 
@@ -62,11 +62,9 @@ class CremationInput(KeyedInput, serializers.ModelSerializer[CremationRequest]):
         fields = ("id", "version", "reason", *disposing.REQUEST_NAMES)
 
 
-CremationDecisionInput = shape_of(
+CremationDecisionInput = sent_shape(
     "CremationDecisionInput", CremationDecision, ("id", "version", *disposing.DECISION_NAMES),
     "The answer; `id` is made by the client, `version` is the request's.",
-    meta={"validators": []}, id=serializers.UUIDField(),
-    version=serializers.IntegerField(min_value=1),
 )  # fmt: skip
 CremationDecisionOutput = shape_of(
     "CremationDecisionOutput", CremationDecision, ("id", *disposing.DECISION_NAMES, "decided_by"),

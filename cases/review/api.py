@@ -29,7 +29,7 @@ from me_office.accounts.tries import wrong_own_password
 from me_office.audit.errors import Refused, TooSoon
 from me_office.shell.api import REFUSALS_OF_A_PASSWORD, checked
 from me_office.shell.endpoints import adds, at, changes, lists, reads
-from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, shape_of
+from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, sent_shape, shape_of
 
 
 class ReportInput(NewShape):
@@ -184,10 +184,9 @@ DecisionOutput = shape_of(
      "sentence"),
     "What was decided on a draft.",
 )  # fmt: skip
-AddendumInput = shape_of(
+AddendumInput = sent_shape(
     "AddendumInput", Addendum, ("id", "kind", "amends", "text", "why", "rests_on", "password"),
     "What is added to, or changed in, a signed report; `password` is the person's own.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     rests_on=serializers.UUIDField(required=False, allow_null=True),
     password=serializers.CharField(required=False, default="", write_only=True),
 )  # fmt: skip

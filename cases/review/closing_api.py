@@ -9,13 +9,11 @@ from cases.api.shared import CASE, seen
 from cases.review import closing
 from cases.review.models import CaseClosing
 from me_office.shell.endpoints import adds, at, changes, lists
-from me_office.shell.shapes import shape_of
+from me_office.shell.shapes import sent_shape, shape_of
 
-ClosingInput = shape_of(
+ClosingInput = sent_shape(
     "ClosingInput", CaseClosing, ("id", "version", *closing.CLOSING_NAMES),
     "Why it is closed; `id` is made by the client, `version` is the case's.",
-    meta={"validators": []}, id=serializers.UUIDField(),
-    version=serializers.IntegerField(min_value=1),
 )  # fmt: skip
 ClosingOutput = shape_of(
     "ClosingOutput", CaseClosing,

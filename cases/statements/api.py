@@ -16,7 +16,7 @@ from cases.statements.models import PassageLink, Statement, StatementPage, State
 from me_office.accounts.models import Staff
 from me_office.entries import Entry
 from me_office.shell.endpoints import adds, at, changes, lists, reads
-from me_office.shell.shapes import ReasonShape, shape_of
+from me_office.shell.shapes import ReasonShape, sent_shape, shape_of
 
 STATEMENT = f"{CASE}/statements/<uuid:statement_id>"
 PASSAGE = f"{CASE}/statement-passages/<uuid:passage_id>"
@@ -29,22 +29,19 @@ StatementOutput = shape_of(
     sha256=serializers.CharField(source="file.sha256", read_only=True),
     media_type=serializers.CharField(source="file.media_type", read_only=True),
 )  # fmt: skip
-StatementTextInput = shape_of(
+StatementTextInput = sent_shape(
     "StatementTextInput", Statement, ("id", *actions.FIELDS, "text"),
     "A statement as text: pages parted by form feeds or by lines `Page 31`.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     text=serializers.CharField(trim_whitespace=False),
 )  # fmt: skip
-StatementFileInput = shape_of(
+StatementFileInput = sent_shape(
     "StatementFileInput", Statement, ("id", *actions.FIELDS, "upload"),
     "A statement as a PDF, sent as multipart/form-data; a worker reads its pages.",
-    meta={"validators": []}, id=serializers.UUIDField(),
     upload=serializers.FileField(allow_empty_file=True),
 )  # fmt: skip
-StatementChange = shape_of(
+StatementChange = sent_shape(
     "StatementChange", Statement, ("version", *actions.CHANGE_FIELDS),
     "A correction of what is said of a statement, with the version that was read.",
-    meta={"validators": []}, version=serializers.IntegerField(min_value=1),
 )  # fmt: skip
 StatementPageOutput = shape_of(
     "StatementPageOutput", StatementPage, ("number", "printed", "lines"),

@@ -54,3 +54,23 @@ def shape_of(
         {"__doc__": says, "Meta": type("Meta", (), inside), **declared},
     )
     return made
+
+
+def sent_shape(
+    name: str,
+    model: type[Any],
+    fields: Iterable[str],
+    says: str,
+    /,
+    *,
+    meta: dict[str, object] | None = None,
+    **declared: serializers.Field[Any, Any, Any, Any],
+) -> Shape:
+    """Return the serializer `name` of what is sent of a record; its action judges it.
+
+    Its `id` is made by the client, and its `version` is the one that was read, where it has them.
+    """
+    known = {"id": serializers.UUIDField(), "version": serializers.IntegerField(min_value=1)}
+    fields = tuple(fields)
+    declared = {one: field for one, field in known.items() if one in fields} | declared
+    return shape_of(name, model, fields, says, meta={"validators": [], **(meta or {})}, **declared)
