@@ -70,7 +70,8 @@ def sent_shape(
 
     Its `id` is made by the client, and its `version` is the one that was read, where it has them.
     """
-    known = {"id": serializers.UUIDField(), "version": serializers.IntegerField(min_value=1)}
-    fields = tuple(fields)
-    declared = {one: field for one, field in known.items() if one in fields} | declared
-    return shape_of(name, model, fields, says, meta={"validators": [], **(meta or {})}, **declared)
+    own: dict[str, Any] = {"id": serializers.UUIDField()}
+    own["version"] = serializers.IntegerField(min_value=1)
+    names = tuple(fields)
+    made = {one: field for one, field in own.items() if one in names} | declared
+    return shape_of(name, model, names, says, meta={"validators": [], **(meta or {})}, **made)
