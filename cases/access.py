@@ -16,7 +16,7 @@ from django.db.models import BooleanField, F, Func, Q, QuerySet, Subquery, UUIDF
 from django.db.models.functions import Cast
 
 from cases.rules.after_signature import ACTS_THAT_FOLLOW
-from cases.rules.case import STATE_WORDS, CaseState
+from cases.rules.case import CaseState
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys
@@ -224,7 +224,7 @@ def decide(
                 "The case file is signed and locked. An addendum or amendment with a reason "
                 "is the way to change what it says.",
             )
-        return Decision(False, f"You cannot {act} while the case is {STATE_WORDS[state]}.")
+        return Decision(False, f"You cannot {act} while the case is {state.words}.")
     return Decision(True)
 
 

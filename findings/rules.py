@@ -7,6 +7,8 @@ from collections.abc import Collection, Iterable
 from datetime import datetime
 from enum import StrEnum
 
+from me_office.worded import Worded
+
 
 class FindingClass(StrEnum):
     """What kind of thing was seen."""
@@ -30,20 +32,15 @@ class MarkKind(StrEnum):
     PATTERN = "pattern"
 
 
-class PathEnd(StrEnum):
+class PathEnd(Worded):
     """Which end of a pair a mark is."""
 
-    ENTRANCE = "entrance"
-    EXIT = "exit"
-    RECOVERED = "recovered"
+    ENTRANCE = "entrance", "entrance"
+    EXIT = "exit", "exit"
+    RECOVERED = "recovered", "where the object was recovered"
 
 
 END_LETTERS = {PathEnd.ENTRANCE: "a", PathEnd.EXIT: "b", PathEnd.RECOVERED: "b"}
-END_WORDS = {
-    PathEnd.ENTRANCE: "entrance",
-    PathEnd.EXIT: "exit",
-    PathEnd.RECOVERED: "where the object was recovered",
-}
 
 
 FAR_ENDS = (PathEnd.EXIT, PathEnd.RECOVERED)
@@ -101,15 +98,15 @@ class CountKind(StrEnum):
     CANNOT_SAY = "cannot be determined"
 
 
-class Timing(StrEnum):
+class Timing(Worded):
     """Before or after death."""
 
-    ANTEMORTEM = "antemortem"
-    HEALED = "healed"
-    PERIMORTEM = "perimortem"
-    FRESH_BONE = "fresh bone"
-    POSTMORTEM = "postmortem"
-    UNDETERMINED = "undetermined"
+    ANTEMORTEM = "antemortem", "before death"
+    HEALED = "healed", "well before death, with healing (remote)"
+    PERIMORTEM = "perimortem", "about the time of death"
+    FRESH_BONE = "fresh bone", "while the bone was fresh, before or after death"
+    POSTMORTEM = "postmortem", "after death"
+    UNDETERMINED = "undetermined", "before or after death cannot be said"
 
 
 # "Perimortem" means two things: about the time of death (pathology), and while the bone was fresh,
@@ -118,14 +115,6 @@ TIMING_CHOICES = {
     Timing.HEALED: "healed or healing (remote)",
     Timing.PERIMORTEM: "perimortem: about the time of death",
     Timing.FRESH_BONE: "perimortem: bone was fresh",
-}
-TIMING_WORDS = {
-    Timing.ANTEMORTEM: "before death",
-    Timing.HEALED: "well before death, with healing (remote)",
-    Timing.PERIMORTEM: "about the time of death",
-    Timing.FRESH_BONE: "while the bone was fresh, before or after death",
-    Timing.POSTMORTEM: "after death",
-    Timing.UNDETERMINED: "before or after death cannot be said",
 }
 
 

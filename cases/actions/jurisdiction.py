@@ -13,7 +13,7 @@ from cases.access import Act, require
 from cases.actions.entry import case_to_change, key_or_new, refuse_wrong
 from cases.models import Case, JurisdictionDecision, ReportOfDeath
 from cases.rules import intake as intake_rules
-from cases.rules.case import STATE_WORDS, CaseState, can_move, case_number
+from cases.rules.case import CaseState, can_move, case_number
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, Refused
@@ -82,9 +82,7 @@ def move_case(actor: Staff, *, case: Case, to: CaseState, reason: str = "") -> C
     Other actions call this after their own permission and rules. Raises Refused.
     """
     if not can_move(CaseState(case.state), to):
-        raise Refused(
-            f"A case that is {STATE_WORDS[CaseState(case.state)]} cannot become {STATE_WORDS[to]}."
-        )
+        raise Refused(f"A case that is {CaseState(case.state).words} cannot become {to.words}.")
     case.state = to.value
     if to is CaseState.SIGNED:
         case.signed_at = timezone.now()

@@ -12,7 +12,7 @@ from typing import Any
 from cases.models import Case
 from findings.models import Finding, Interpretation, LayerFinding, Mark
 from findings.paths.models import WoundPath
-from findings.rules import TIMING_WORDS, Timing
+from findings.rules import Timing
 from findings.words.layers import LAYER_WORDS, Layer
 from findings.words.sentences import size_words
 
@@ -61,7 +61,7 @@ def _seen(row: Any, more: dict[Any, list[str]], regions: dict[Any, set[str]]) ->
     key, number, region, timing, length, width, *words = row
     said = dict(zip(WORDS, words, strict=True))
     sizes = (None if one is None else float(one) for one in (length, width))
-    parts = [*words, size_words(*sizes), TIMING_WORDS[Timing(timing)] if timing else ""]
+    parts = [*words, size_words(*sizes), Timing(timing).words if timing else ""]
     return SeenFinding(
         key=key,
         number=number,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from cases.court.models import Demand, RecordsRequest, Release
-from cases.decisions.rules import KIND_WORDS, NOTED, OUTCOME_WORDS, STOP_WORDS, ItemKind, Outcome
+from cases.decisions.rules import NOTED, ItemKind, Outcome
 from cases.models import CaseRecord
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record
@@ -19,9 +19,9 @@ from me_office.audit.tables import (
 )
 from me_office.shell.templatetags.office import bytes_words, day
 
-OUTCOMES = [(one.value, OUTCOME_WORDS[one]) for one in Outcome]
-KINDS = [(one.value, KIND_WORDS[one]) for one in ItemKind]
-STOPS = [(one.value, STOP_WORDS[one]) for one in NOTED]
+OUTCOMES = Outcome.choices()
+KINDS = ItemKind.choices()
+STOPS = [(one.value, one.words) for one in NOTED]
 
 
 class Ground(Record):

@@ -10,61 +10,42 @@ from datetime import date
 from enum import StrEnum
 from uuid import UUID
 
+from me_office.worded import Worded
 
-class Outcome(StrEnum):
+
+class Outcome(Worded):
     """What becomes of an item that a demand reaches."""
 
-    RELEASE = "release"
-    REDACT = "redact"
-    WITHHOLD = "withhold"
-    MISSING = "missing"
-    NOT_OURS = "not ours"
-    SENT = "sent"
+    RELEASE = "release", "release"
+    REDACT = "redact", "release redacted"
+    WITHHOLD = "withhold", "withhold"
+    MISSING = "missing", "does not exist"
+    NOT_OURS = "not ours", "not ours"
+    SENT = "sent", "sent earlier"
 
 
-OUTCOME_WORDS: dict[Outcome, str] = {
-    Outcome.RELEASE: "release",
-    Outcome.REDACT: "release redacted",
-    Outcome.WITHHOLD: "withhold",
-    Outcome.MISSING: "does not exist",
-    Outcome.NOT_OURS: "not ours",
-    Outcome.SENT: "sent earlier",
-}
 # What a person chooses; what was sent earlier follows from a release.
 CHOSEN = tuple(one for one in Outcome if one is not Outcome.SENT)
 ON_A_GROUND = frozenset({Outcome.REDACT, Outcome.WITHHOLD})
 GOES_OUT = frozenset({Outcome.RELEASE, Outcome.REDACT})
 
 
-class ItemKind(StrEnum):
+class ItemKind(Worded):
     """Kinds of records that may go out."""
 
-    REPORT = "report"
-    ADDENDUM = "addendum"
-    PHOTOGRAPH = "photograph"
-    RESULT = "result"
-    CUSTODY = "custody record"
-    STATEMENT = "statement"
-    HISTORY = "history"
-    DOCUMENT = "document"
-    LEDGER = "ledger proof"
-    RECORDING = "recording"
-    OTHER = "other"
+    REPORT = "report", "report of examination"
+    ADDENDUM = "addendum", "addenda and amendments"
+    PHOTOGRAPH = "photograph", "photographs"
+    RESULT = "result", "results of laboratories and consultants"
+    CUSTODY = "custody record", "custody record"
+    STATEMENT = "statement", "earlier statements"
+    HISTORY = "history", "history of the case file"
+    DOCUMENT = "document", "documents"
+    LEDGER = "ledger proof", "proof of the record"
+    RECORDING = "recording", "recordings"
+    OTHER = "other", "something else"
 
 
-KIND_WORDS: dict[ItemKind, str] = {
-    ItemKind.REPORT: "report of examination",
-    ItemKind.ADDENDUM: "addenda and amendments",
-    ItemKind.PHOTOGRAPH: "photographs",
-    ItemKind.RESULT: "results of laboratories and consultants",
-    ItemKind.CUSTODY: "custody record",
-    ItemKind.STATEMENT: "earlier statements",
-    ItemKind.HISTORY: "history of the case file",
-    ItemKind.DOCUMENT: "documents",
-    ItemKind.LEDGER: "proof of the record",
-    ItemKind.RECORDING: "recordings",
-    ItemKind.OTHER: "something else",
-}
 # What a log says of an item that is kept back: its kind and number, and nothing that it shows.
 WITHOUT_DISCLOSING: dict[ItemKind, str] = {
     ItemKind.REPORT: "report of examination",
@@ -319,7 +300,7 @@ def contradicting(decided: Iterable[Decided]) -> list[str]:
         outcomes = {one.outcome for one in rows if one.outcome is not Outcome.SENT}
         if len(outcomes) > 1 and outcomes & GOES_OUT:
             each = ", ".join(
-                f"demand {one.demand}: {OUTCOME_WORDS[one.outcome]}"
+                f"demand {one.demand}: {one.outcome.words}"
                 for one in sorted(rows, key=lambda one: one.demand)
             )
             said.append(f"{rows[0].number or rows[0].label} is decided in two ways ({each}).")
@@ -340,26 +321,21 @@ def marked_words(called: Sequence[str]) -> str:
     )
 
 
-class StopKind(StrEnum):
+class StopKind(Worded):
     """What keeps an answer from being built until a person decides about it."""
 
-    SEALED = "sealed"
-    JUVENILE = "juvenile"
-    AGE = "age"
-    PROSECUTION = "prosecution"
-    RESTRICTED = "restricted"
-    OTHER = "other"
+    SEALED = "sealed", "sealed by a court"
+    JUVENILE = "juvenile", "the decedent was a minor"
+    AGE = (
+        "age",
+        "neither age nor date of birth is recorded, so it is not known whether the "
+        "decedent was a minor",
+    )
+    PROSECUTION = "prosecution", "ongoing prosecution"
+    RESTRICTED = "restricted", "the case is restricted to its team"
+    OTHER = "other", "another reason"
 
 
-STOP_WORDS: dict[StopKind, str] = {
-    StopKind.SEALED: "sealed by a court",
-    StopKind.JUVENILE: "the decedent was a minor",
-    StopKind.AGE: "neither age nor date of birth is recorded, so it is not known whether the "
-    "decedent was a minor",
-    StopKind.PROSECUTION: "ongoing prosecution",
-    StopKind.RESTRICTED: "the case is restricted to its team",
-    StopKind.OTHER: "another reason",
-}
 # What a person notes; the others follow from the case file.
 NOTED = (StopKind.SEALED, StopKind.PROSECUTION, StopKind.JUVENILE, StopKind.OTHER)
 MINOR_YEARS = 18
@@ -381,7 +357,7 @@ class StopFound:
     def words(self) -> str:
         """Say it: 2026-0002: ongoing prosecution (State v. Marsh)."""
         why = f" ({self.why})" if self.why else ""
-        return f"{self.case_label}: {STOP_WORDS[self.kind]}{why}"
+        return f"{self.case_label}: {self.kind.words}{why}"
 
 
 def still_stops(stop_until: date | None, today: date) -> bool:

@@ -17,7 +17,7 @@ from cases.decisions.models import Ground, ItemDecision
 from cases.decisions.proposal_rules import Proposal
 from cases.decisions.queries import Row, Standing
 from cases.decisions.ready import items_as_decided
-from cases.decisions.rules import BY_HAND, KIND_WORDS, ItemKind, Mark, Outcome
+from cases.decisions.rules import BY_HAND, ItemKind, Mark, Outcome
 from me_office.accounts.models import Staff
 from me_office.shell.templatetags.office import bytes_words
 
@@ -349,7 +349,7 @@ class DemandPage:
         return [
             one
             for one in self.reaches
-            if one.kind not in found and KIND_WORDS[ItemKind(one.kind)].lower() not in named
+            if one.kind not in found and ItemKind(one.kind).words.lower() not in named
         ]
 
     @property

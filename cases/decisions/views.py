@@ -43,7 +43,7 @@ from cases.decisions.forms import (
 from cases.decisions.models import Approval, LookAsked, Reach, Stop
 from cases.decisions.proposal_rules import kinds_named, others_named
 from cases.decisions.queries import Standing
-from cases.decisions.rules import KIND_WORDS, ItemKind
+from cases.decisions.rules import ItemKind
 from cases.decisions.shown import DemandPage, Range, goes_out, may_approve_now
 from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
@@ -127,7 +127,7 @@ def _named(shown: DemandPage) -> list[dict[str, str]]:
     kinds = {kind for kind, _ in chosen}
     texts = (shown.demand.title, shown.demand.words)
     offered = [
-        {"kind": kind.value, "words": "", "label": KIND_WORDS[kind]}
+        {"kind": kind.value, "words": "", "label": kind.words}
         for kind in kinds_named(*texts)
         if kind is not ItemKind.OTHER and kind.value not in kinds
     ]

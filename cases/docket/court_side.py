@@ -20,7 +20,7 @@ from cases.court.rules import RequestState
 from cases.court.side import Offer, Section, offer
 from cases.docket import queries
 from cases.docket.models import Handling, ProtectiveOrder
-from cases.docket.rules import COPIES_WORDS, CopiesDo, Waits, waits_of
+from cases.docket.rules import CopiesDo, Waits, waits_of
 from cases.docket.waiting import facts_on_page
 from cases.models import Case
 from me_office.accounts.models import Staff
@@ -70,7 +70,7 @@ def orders_as_sent(asked: RecordsRequest) -> list[OrderTold]:
     return [
         OrderTold(
             one.made_on, one.who_may_see, one.until,
-            COPIES_WORDS[CopiesDo(one.copies)], one.back_by,
+            CopiesDo(one.copies).words, one.back_by,
         )
         for one in queries.orders_of_request(asked.pk)
     ]  # fmt: skip

@@ -6,12 +6,12 @@ from django.conf import settings
 from django.db import models
 
 from cases.court.models import RecordsRequest
-from cases.docket.rules import COPIES_WORDS
+from cases.docket.rules import CopiesDo
 from cases.models import CaseRecord
 from me_office.audit.models import Record
 from me_office.audit.tables import must, of_active, once_active, points_to, staff_later
 
-COPIES = [(one.value, words) for one, words in COPIES_WORDS.items()]
+COPIES = CopiesDo.choices()
 
 
 class Handling(CaseRecord):

@@ -15,17 +15,7 @@ from cases.answers.models import Delivery, Opening
 from cases.court.models import RecordsRequest
 from cases.court.rules import Due, RequestState, due_words
 from cases.docket.models import Handling, ProtectiveOrder
-from cases.docket.rules import (
-    GROUP_WORDS,
-    WEEK,
-    WHOM_WORDS,
-    Facts,
-    Group,
-    Waits,
-    Whom,
-    group_of,
-    waits_of,
-)
+from cases.docket.rules import WEEK, Facts, Group, Waits, Whom, group_of, waits_of
 from cases.docket.waiting import approved_of, facts_in, handlers_of, stops_waiting
 from cases.models import Case
 from cases.queries.any_of import any_of
@@ -196,7 +186,7 @@ def board_rows(actor: Staff, choice: Choice, today: date) -> Iterator[list[str]]
         asked = one.asked
         yield [
             asked.case.label, asked.get_kind_display(), asked.cause_number, asked.party,
-            asked.due_on.isoformat(), GROUP_WORDS[one.group], WHOM_WORDS[one.waits.whom],
+            asked.due_on.isoformat(), one.group.words, one.waits.whom.words,
             one.waits.words, str(one.handler or ""),
         ]  # fmt: skip
 

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from enum import StrEnum
 from typing import Final
 
 from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, statement
+from me_office.worded import Worded
 
 WEEK: Final = timedelta(days=7)
 
@@ -29,46 +28,26 @@ FIGURES_COUNT: Final = statement(
 )
 
 
-class Group(StrEnum):
+class Group(Worded):
     """Part of the board."""
 
-    OVERDUE = "overdue"
-    WEEK = "week"
-    LATER = "later"
-    STOPPED = "stopped"
+    OVERDUE = "overdue", "overdue"
+    WEEK = "week", "due within a week"
+    LATER = "later", "due later"
+    STOPPED = "stopped", "clock stopped"
 
 
-GROUP_WORDS: Final[Mapping[Group, str]] = {
-    Group.OVERDUE: "overdue",
-    Group.WEEK: "due within a week",
-    Group.LATER: "due later",
-    Group.STOPPED: "clock stopped",
-}
-
-
-class Whom(StrEnum):
+class Whom(Worded):
     """For whom a request waits."""
 
-    CLERK = "clerk"
-    COUNSEL = "counsel"
-    PATHOLOGIST = "look"
-    SECOND = "second"
-    PAYMENT = "payment"
-    PARTY = "party"
-    OFFICE = "office"
-    TESTIMONY = "testimony"
-
-
-WHOM_WORDS: Final[Mapping[Whom, str]] = {
-    Whom.CLERK: "the clerk",
-    Whom.COUNSEL: "counsel’s word",
-    Whom.PATHOLOGIST: "a colleague’s look",
-    Whom.SECOND: "a second person",
-    Whom.PAYMENT: "payment",
-    Whom.PARTY: "the requesting party",
-    Whom.OFFICE: "the office’s own work",
-    Whom.TESTIMONY: "the day in court",
-}
+    CLERK = "clerk", "the clerk"
+    COUNSEL = "counsel", "counsel’s word"
+    PATHOLOGIST = "look", "a colleague’s look"
+    SECOND = "second", "a second person"
+    PAYMENT = "payment", "payment"
+    PARTY = "party", "the requesting party"
+    OFFICE = "office", "the office’s own work"
+    TESTIMONY = "testimony", "the day in court"
 
 
 @dataclass(frozen=True)
@@ -200,19 +179,12 @@ def _listed(names: tuple[str, ...]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-class CopiesDo(StrEnum):
+class CopiesDo(Worded):
     """What an order says of the copies in the end."""
 
-    RETURN = "return"
-    DESTROY = "destroy"
-    KEEP = "keep"
-
-
-COPIES_WORDS: Final[Mapping[CopiesDo, str]] = {
-    CopiesDo.RETURN: "are returned to the office",
-    CopiesDo.DESTROY: "are destroyed",
-    CopiesDo.KEEP: "nothing is said of them",
-}
+    RETURN = "return", "are returned to the office"
+    DESTROY = "destroy", "are destroyed"
+    KEEP = "keep", "nothing is said of them"
 
 
 def wrong_in_order(entry: Entry, today: date | None = None) -> dict[str, str]:

@@ -17,7 +17,7 @@ from cases.course import case_frame
 from cases.docket import actions, queries, yearly
 from cases.docket.forms import GiveForm
 from cases.docket.queries import Choice
-from cases.docket.rules import FIGURES_COUNT, GROUP_WORDS, WHOM_WORDS, Group, Whom
+from cases.docket.rules import FIGURES_COUNT, Group, Whom
 from cases.docket.yearly import Figures
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
@@ -48,16 +48,17 @@ def board(request: StaffRequest) -> HttpResponse:
         "group_filters": [
             _filter("all", {**asked, "group": ""}, not choice.group),
             *(
-                _filter(f"{words} {found.groups[one]}", {**asked, "group": one},
+                _filter(f"{one.words} {found.groups[one]}", {**asked, "group": one},
                         choice.group == one)
-                for one, words in GROUP_WORDS.items()
+                for one in Group
             ),
         ],
         "whom_filters": [
             _filter("anybody", {**asked, "whom": ""}, not choice.whom),
             *(
-                _filter(f"{words} {found.whom[one]}", {**asked, "whom": one}, choice.whom == one)
-                for one, words in WHOM_WORDS.items()
+                _filter(f"{one.words} {found.whom[one]}", {**asked, "whom": one},
+                        choice.whom == one)
+                for one in Whom
                 if found.whom[one] or choice.whom == one
             ),
         ],
@@ -90,8 +91,8 @@ def board(request: StaffRequest) -> HttpResponse:
 def _grouped(rows: Any) -> list[tuple[str, str, list[queries.Row]]]:
     """Return the rows of a page under their headings, in order."""
     return [
-        (group.value, words, found)
-        for group, words in GROUP_WORDS.items()
+        (group.value, group.words, found)
+        for group in Group
         if (found := [one for one in rows if one.group is group])
     ]
 

@@ -9,7 +9,7 @@ from django.db.models.functions import Upper
 
 from cases.court.models import RecordsRequest
 from cases.exhibits.rules import GRIDS
-from cases.exhibits.rulings import WORDS, Ruling
+from cases.exhibits.rulings import Ruling
 from cases.models import CaseRecord
 from evidence.photographs.models import Photograph
 from evidence.store.models import StoredFile
@@ -175,7 +175,7 @@ class ExhibitRuling(CaseRecord):
 
     exhibit = points_to(Exhibit, "rulings")
     on_day = models.DateField("date of the ruling")
-    ruling = models.CharField(max_length=12, choices=[(one.value, WORDS[one]) for one in Ruling])
+    ruling = models.CharField(max_length=12, choices=Ruling.choices())
     purpose = models.CharField("limited purpose", max_length=240, blank=True)
     objected_by = models.CharField("objected by", max_length=160, blank=True)
     ground = models.TextField("ground of the objection", blank=True)
@@ -189,7 +189,7 @@ class ExhibitRuling(CaseRecord):
     @property
     def words(self) -> str:
         """What was ruled, in a line: admitted for a limited purpose (to show the place)."""
-        said = WORDS[Ruling(self.ruling)]
+        said = Ruling(self.ruling).words
         return f"{said} ({self.purpose})" if self.purpose else said
 
 

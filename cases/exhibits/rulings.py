@@ -7,26 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from enum import StrEnum
+
+from me_office.worded import Worded
 
 
-class Ruling(StrEnum):
+class Ruling(Worded):
     """What was said of an exhibit."""
 
-    ADMITTED = "admitted"
-    LIMITED = "limited"
-    NOT_ADMITTED = "not admitted"
-    RESERVED = "reserved"
-    WITHDRAWN = "withdrawn"
-
-
-WORDS = {
-    Ruling.ADMITTED: "admitted",
-    Ruling.LIMITED: "admitted for a limited purpose",
-    Ruling.NOT_ADMITTED: "not admitted",
-    Ruling.RESERVED: "ruling reserved",
-    Ruling.WITHDRAWN: "offer withdrawn",
-}
+    ADMITTED = "admitted", "admitted"
+    LIMITED = "limited", "admitted for a limited purpose"
+    NOT_ADMITTED = "not admitted", "not admitted"
+    RESERVED = "reserved", "ruling reserved"
+    WITHDRAWN = "withdrawn", "offer withdrawn"
 
 
 def wrong_ruling(

@@ -7,10 +7,10 @@ from django.db import models
 from cases.court.models import RecordsRequest
 from cases.letters.rules import (
     ALLOWED_MOVES,
-    KIND_WORDS,
-    WAY_WORDS,
+    LetterKind,
     LetterState,
     Outcome,
+    Way,
     reference_of,
 )
 from cases.models import CaseRecord
@@ -19,8 +19,8 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import Record
 from me_office.audit.tables import must, of_active, once_active, points_to, staff_later, state_from
 
-KINDS = [(one.value, words) for one, words in KIND_WORDS.items()]
-WAYS = [(one.value, words) for one, words in WAY_WORDS.items()]
+KINDS = LetterKind.choices()
+WAYS = Way.choices()
 
 
 class LetterTemplate(Record):

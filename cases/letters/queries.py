@@ -14,7 +14,7 @@ from django.db.models import Max, Prefetch, Q, QuerySet, Subquery
 from cases.court.models import RecordsRequest
 from cases.letters.merging import merged
 from cases.letters.models import Letter, LetterMail, LetterSending, LetterTemplate
-from cases.letters.rules import KIND_WORDS, LetterKind, Outcome, Way
+from cases.letters.rules import LetterKind, Outcome, Way
 from cases.letters.standard import STANDARD
 from cases.models import Case
 from me_office.audit.errors import known, known_of_office
@@ -172,7 +172,7 @@ def offers() -> list[Offer]:
     by_kind: dict[str, list[LetterTemplate]] = defaultdict(list)
     for one in templates_in_use():
         by_kind[one.kind].append(one)
-    return [Offer(kind, words, by_kind[kind.value]) for kind, words in KIND_WORDS.items()]
+    return [Offer(kind, kind.words, by_kind[kind.value]) for kind in LetterKind]
 
 
 def last_mail(letter: Letter, address: str, *, after: UUID | None) -> LetterSending | None:

@@ -10,6 +10,7 @@ from typing import Final
 
 from me_office.entries import Entry
 from me_office.statements import COMMON_PRACTICE, statement
+from me_office.worded import Worded
 
 LONGEST_ADDRESS: Final = 6
 # Words between dots, as they stand in an address without quotes.
@@ -39,31 +40,18 @@ NOT_CALLED_BACK: Final = (
 )
 
 
-class LetterKind(StrEnum):
+class LetterKind(Worded):
     """What a letter is for."""
 
-    ACKNOWLEDGMENT = "acknowledgment"
-    EXTENSION = "extension"
-    OBJECTION = "objection"
-    FEE = "fee"
-    NO_RECORD = "no record"
-    PARTIAL = "partial"
-    APPEARANCE = "appearance"
-    COVER = "cover"
-    OWN = "own"
-
-
-KIND_WORDS: Final[Mapping[LetterKind, str]] = {
-    LetterKind.ACKNOWLEDGMENT: "acknowledgment",
-    LetterKind.EXTENSION: "request for more time",
-    LetterKind.OBJECTION: "objection",
-    LetterKind.FEE: "fee",
-    LetterKind.NO_RECORD: "no record found",
-    LetterKind.PARTIAL: "partial release",
-    LetterKind.APPEARANCE: "confirmation of a date in court",
-    LetterKind.COVER: "cover letter of a release",
-    LetterKind.OWN: "another letter",
-}
+    ACKNOWLEDGMENT = "acknowledgment", "acknowledgment"
+    EXTENSION = "extension", "request for more time"
+    OBJECTION = "objection", "objection"
+    FEE = "fee", "fee"
+    NO_RECORD = "no record", "no record found"
+    PARTIAL = "partial", "partial release"
+    APPEARANCE = "appearance", "confirmation of a date in court"
+    COVER = "cover", "cover letter of a release"
+    OWN = "own", "another letter"
 
 
 class LetterState(StrEnum):
@@ -79,23 +67,14 @@ ALLOWED_MOVES: Final[Mapping[LetterState, frozenset[LetterState]]] = {
 }
 
 
-class Way(StrEnum):
+class Way(Worded):
     """How a letter goes out."""
 
-    HAND = "hand"
-    MAIL = "mail"
-    REGISTERED = "registered"
-    FAX = "fax"
-    EMAIL = "email"
-
-
-WAY_WORDS: Final[Mapping[Way, str]] = {
-    Way.HAND: "in person",
-    Way.MAIL: "by mail",
-    Way.REGISTERED: "by registered mail",
-    Way.FAX: "by fax",
-    Way.EMAIL: "by e-mail, from here",
-}
+    HAND = "hand", "in person"
+    MAIL = "mail", "by mail"
+    REGISTERED = "registered", "by registered mail"
+    FAX = "fax", "by fax"
+    EMAIL = "email", "by e-mail, from here"
 
 
 class Outcome(StrEnum):

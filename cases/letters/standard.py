@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from cases.letters.rules import KIND_WORDS, LetterKind
+from cases.letters.rules import LetterKind
 from me_office.statements import COMMON_PRACTICE, Statement, statement_list
 
 
@@ -111,6 +111,6 @@ def _as_listed() -> Iterator[Statement]:
                 f"letters.{kind.value.replace(' ', '-')}.{place}",
                 # What is filled in, as everywhere in the list of texts.
                 one.replace("{", "(").replace("}", ")"),
-                f"Letters: {KIND_WORDS[kind]}",
+                f"Letters: {kind.words}",
                 COMMON_PRACTICE,
             )

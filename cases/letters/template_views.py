@@ -12,7 +12,7 @@ from cases.access import Act, may_somewhere
 from cases.letters import actions, queries
 from cases.letters.forms import TemplateForm, WithdrawForm
 from cases.letters.merging import FIELDS
-from cases.letters.rules import KIND_WORDS, LetterKind
+from cases.letters.rules import LetterKind
 from cases.letters.standard import STANDARD
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
@@ -44,7 +44,7 @@ def add(request: StaffRequest, kind: str) -> HttpResponse:
     if made:
         return answer_done(request, f"“{made.title}” is offered from now on.", "letters:templates")
     context = {
-        "kind_words": KIND_WORDS[of],
+        "kind_words": of.words,
         "fields": FIELDS,
         "may_change": may_somewhere(request.user, KEEP),
     }

@@ -19,7 +19,7 @@ from cases.letters.forms import LetterForm, MakeForm, SendingForm, WithdrawForm
 from cases.letters.merging import gaps_in
 from cases.letters.models import Letter
 from cases.letters.printing import file_name, print_letter
-from cases.letters.rules import KIND_WORDS, NOT_CALLED_BACK, LetterKind
+from cases.letters.rules import NOT_CALLED_BACK, LetterKind
 from cases.letters.values import values_for
 from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
@@ -97,7 +97,7 @@ def write(
             case_id=case_id, letter_id=saved.pk,
         )  # fmt: skip
     context = {
-        "frame": frame, "asked": asked, "words": KIND_WORDS[LetterKind(kind)], "begun": begun,
+        "frame": frame, "asked": asked, "words": LetterKind(kind).words, "begun": begun,
         "gaps": list(dict.fromkeys([*gaps_in(begun.subject), *gaps_in(begun.body)])),
     }  # fmt: skip
     return answer_form(request, "letters/write.html", context, form)

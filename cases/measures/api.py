@@ -15,7 +15,7 @@ from cases.access import Act
 from cases.measures import actions, mail_queries, queries, reading
 from cases.measures.figures import OPEN_TO_YOU
 from cases.measures.models import DailyMail
-from cases.measures.waits import COUNTED_FROM, TITLES, WaitKind, chosen
+from cases.measures.waits import COUNTED_FROM, WaitKind, chosen
 from me_office.accounts.requests import StaffApiRequest
 from me_office.audit import looks
 from me_office.shell.api import REFUSALS, checked
@@ -25,7 +25,7 @@ from me_office.shell.shapes import NewShape, shape_of
 class WaitOutput(serializers.Serializer[Any]):
     """One thing that waits."""
 
-    kind = serializers.ChoiceField([(kind.value, TITLES[kind]) for kind in WaitKind])
+    kind = serializers.ChoiceField(WaitKind.choices())
     case = serializers.UUIDField()
     number = serializers.CharField(help_text="Of the case, or what stands for it")
     person = serializers.CharField(help_text="Key of who has to act; empty where nobody is named")

@@ -26,7 +26,7 @@ from cases.measures import mail_rules, queries
 from cases.measures.mail_queries import wanting
 from cases.measures.mail_rules import MailRow, MailSection
 from cases.measures.models import DailyMailSent
-from cases.measures.waits import TITLES, WaitKind, cell_of
+from cases.measures.waits import WaitKind, cell_of
 from me_office.accounts.models import Staff
 from me_office.audit import looks
 from me_office.moments import local
@@ -157,5 +157,5 @@ def _office_lines(person: Staff) -> list[str]:
         cell = cell_of((one for one in found.waits if one.kind is kind), today)
         if cell.count:
             most = " or more" if kind in found.cut else ""
-            lines.append(f"{TITLES[kind]}: {cell.count}{most}, the oldest {cell.oldest_words}")
+            lines.append(f"{kind.words}: {cell.count}{most}, the oldest {cell.oldest_words}")
     return lines

@@ -31,7 +31,7 @@ from cases.review.rules import ReportState
 from cases.rules.case import CaseState
 from evidence.results.models import Result, ResultItem
 from evidence.results.queries import taken_words
-from evidence.results.rules import KIND_WORDS, Reported, Taken, not_available
+from evidence.results.rules import Kind, Reported, Taken, not_available
 from evidence.specimens.models import Specimen
 from findings.models import Examination
 from findings.systems.models import MicroscopicSlide
@@ -284,7 +284,7 @@ def _kinds_without_result(
 
 @lru_cache(maxsize=256)
 def _kind_words(kind: str) -> str:
-    return {one.value: words for one, words in KIND_WORDS.items()}.get(kind, kind)
+    return dict(Kind.choices()).get(kind, kind)
 
 
 def _late(actor: Staff) -> list[Wait]:

@@ -19,7 +19,7 @@ from cases.measures.figures import (
     workload,
 )
 from cases.measures.rules import Period, period_of
-from cases.measures.waits import COUNTED_FROM, TITLES, Wait, WaitKind
+from cases.measures.waits import COUNTED_FROM, Wait, WaitKind
 from cases.queries.listing import case_years
 from me_office.accounts.models import Staff
 from me_office.audit.errors import NotKnown
@@ -104,7 +104,7 @@ def rows_of_waits(waits: list[Wait], names: dict[str, str], today: date) -> Iter
     for one in waits:
         yield [
             one.label,
-            TITLES[one.kind],
+            one.kind.words,
             names.get(one.person, ""),
             one.since.isoformat(),
             COUNTED_FROM[one.kind],

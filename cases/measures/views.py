@@ -32,7 +32,6 @@ from cases.measures.rules import (
 )
 from cases.measures.waits import (
     COUNTED_FROM,
-    TITLES,
     UNNAMED,
     Wait,
     WaitKind,
@@ -85,11 +84,11 @@ def waiting(request: StaffRequest) -> HttpResponse:
     lines = lines_of(found.waits, names, today)
     context = {
         "waits": found.waits,
-        "cut": [TITLES[kind].lower() for kind in found.cut],
+        "cut": [kind.words.lower() for kind in found.cut],
         "most": queries.MOST_WAITING,
         "lines": lines,
-        "kinds": [(kind.value, TITLES[kind]) for kind in WaitKind],
-        "counted_from": [(TITLES[kind], COUNTED_FROM[kind]) for kind in WaitKind],
+        "kinds": WaitKind.choices(),
+        "counted_from": [(kind.words, COUNTED_FROM[kind]) for kind in WaitKind],
         "all_people": queries.sees_all(request.user),
         "oldest": age_words(max((one.days(today) for one in found.waits), default=0)),
         "rows": [_shown(one, names, titles, today) for one in shown],
@@ -114,7 +113,7 @@ def _shown(one: Wait, names: dict[str, str], titles: dict[Any, str], today: Any)
     return {
         "number": one.label,
         "title": titles.get(one.case_id, ""),
-        "what": TITLES[one.kind],
+        "what": one.kind.words,
         "detail": "; ".join(part for part in (who, by, detail_words(one)) if part),
         "when": age_words(one.days(today)),
         "url": page_of(one),
@@ -124,7 +123,7 @@ def _shown(one: Wait, names: dict[str, str], titles: dict[Any, str], today: Any)
 
 def _chosen_words(asked: dict[str, str], names: dict[str, str], count: int) -> str:
     kind, person = asked.get("kind", ""), asked.get("person", "")
-    what = TITLES[WaitKind(kind)] if reading.is_known_kind(kind) else "Everything waiting"
+    what = WaitKind(kind).words if reading.is_known_kind(kind) else "Everything waiting"
     whose = f", {names.get(person, 'nobody named')}" if person else ""
     return f"{what}{whose}: {count:,}"
 

@@ -5,42 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 from uuid import UUID
 
 from cases.measures.rules import TARGET_DAYS, age_words, day_words
+from me_office.worded import Worded
 
 NOBODY = "nobody"
 
 
-class WaitKind(StrEnum):
+class WaitKind(Worded):
     """Something that somebody has to do, in the order in which a case comes to it."""
 
-    NOT_EXAMINED = "not-examined"
-    NOT_BEGUN = "not-begun"
-    WRITING = "writing"
-    IN_REVIEW = "in-review"
-    SENT_BACK = "sent-back"
-    PENDING = "pending"
-    RESULTS = "results"
-    LATE = "late-results"
-
-    @property
-    def words(self) -> str:
-        """What it is called."""
-        return TITLES[self]
+    NOT_EXAMINED = "not-examined", "Examination not opened"
+    NOT_BEGUN = "not-begun", "Report not begun"
+    WRITING = "writing", "Report being written"
+    IN_REVIEW = "in-review", "In peer review"
+    SENT_BACK = "sent-back", "Sent back"
+    PENDING = "pending", "Manner pending"
+    RESULTS = "results", "Results outstanding"
+    LATE = "late-results", "Addendum to decide on"
 
 
-TITLES = {
-    WaitKind.NOT_EXAMINED: "Examination not opened",
-    WaitKind.NOT_BEGUN: "Report not begun",
-    WaitKind.WRITING: "Report being written",
-    WaitKind.IN_REVIEW: "In peer review",
-    WaitKind.SENT_BACK: "Sent back",
-    WaitKind.PENDING: "Manner pending",
-    WaitKind.RESULTS: "Results outstanding",
-    WaitKind.LATE: "Addendum to decide on",
-}
 # From which day each is counted.
 COUNTED_FROM = {
     WaitKind.NOT_EXAMINED: "the day of the report of death",

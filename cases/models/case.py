@@ -11,7 +11,7 @@ from django.contrib.postgres.indexes import GinIndex, OpClass
 from django.db import models
 from django.db.models.functions import Upper
 
-from cases.rules.case import ALLOWED_MOVES, STATE_WORDS, CaseState, IdentityState
+from cases.rules.case import ALLOWED_MOVES, CaseState, IdentityState
 from cases.rules.decedent import HISPANIC_ORIGINS, RACES, age_words
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to, staff_chosen, staff_if_any
@@ -111,7 +111,7 @@ class Case(Record):
     @property
     def state_words(self) -> str:
         """The state as a person reads it."""
-        return STATE_WORDS[CaseState(self.state)]
+        return CaseState(self.state).words
 
     @property
     def is_locked(self) -> bool:

@@ -11,7 +11,7 @@ from django.utils.functional import cached_property
 from cases.court.models import RecordsRequest
 from cases.models import CaseRecord
 from cases.redaction.pdf.limits import WAY
-from cases.redaction.rules import KIND_WORDS, MarkKind, digest_of_choice, elsewhere_words
+from cases.redaction.rules import MarkKind, digest_of_choice, elsewhere_words
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to, staff_later
@@ -110,7 +110,7 @@ class RedactionMark(CaseRecord):
     page = models.PositiveIntegerField(editable=False)
     kind = models.CharField(
         max_length=5,
-        choices=[(one.value, KIND_WORDS[one]) for one in MarkKind],
+        choices=MarkKind.choices(),
         editable=False,
     )
     boxes = models.JSONField(

@@ -7,8 +7,9 @@ import json
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any
+
+from me_office.worded import Worded
 
 # Shares of the upright page, from its upper left: ten thousand make its width or its height.
 WHOLE = 10_000
@@ -23,14 +24,11 @@ MOST_WORDS = 2_000
 Box = tuple[int, int, int, int]
 
 
-class MarkKind(StrEnum):
+class MarkKind(Worded):
     """What is hidden: words that were chosen in the text, or an area of the page."""
 
-    WORDS = "words"
-    AREA = "area"
-
-
-KIND_WORDS = {MarkKind.WORDS: "words", MarkKind.AREA: "area"}
+    WORDS = "words", "words"
+    AREA = "area", "area"
 
 
 class WrongMark(ValueError):

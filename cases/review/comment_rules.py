@@ -6,21 +6,15 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 from cases.review.rules import why_no_reviewer
+from me_office.worded import Worded
 
 
-class Weight(StrEnum):
+class Weight(Worded):
     """How much a reviewer means it."""
 
-    MUST = "must"
-    SUGGESTION = "suggestion"
-    QUESTION = "question"
-
-
-WEIGHT_WORDS = {
-    Weight.MUST: "must change",
-    Weight.SUGGESTION: "suggestion",
-    Weight.QUESTION: "question",
-}
+    MUST = "must", "must change"
+    SUGGESTION = "suggestion", "suggestion"
+    QUESTION = "question", "question"
 
 
 class Anchor(StrEnum):

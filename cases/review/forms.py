@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django import forms
 
-from cases.review.comment_rules import RETURN_CAUSES, WEIGHT_WORDS, Anchor, Weight
+from cases.review.comment_rules import RETURN_CAUSES, Anchor, Weight
 from cases.review.models import Addendum, CaseClosing, Report
 from cases.review.needs import Reviewer
 from cases.review.peer_forms import ReviewerField, offer_reviewers
@@ -113,7 +113,7 @@ class CommentForm(OfficeForm):
     on = forms.CharField(label="About", required=False)
     weight = forms.ChoiceField(
         label="Weight",
-        choices=[(one.value, words) for one, words in WEIGHT_WORDS.items()],
+        choices=Weight.choices(),
         initial=Weight.SUGGESTION.value,
         required=False,
     )

@@ -16,6 +16,7 @@ from enum import StrEnum
 from typing import Any
 
 from me_office.statements import COMMON_PRACTICE, statement
+from me_office.worded import Worded
 
 OF_ALL = 2**64
 # Asked of a reviewer where an office says nothing else.
@@ -152,21 +153,13 @@ def unanswered_in(questions: Sequence[str], answers: Sequence[Mapping[str, str]]
     return len([one for one in questions if one not in answered])
 
 
-class Settled(StrEnum):
+class Settled(Worded):
     """What became of a disagreement between reviewer and author."""
 
-    CHANGED = "changed"
-    PERSUADED = "persuaded"
-    THIRD = "third"
-    STAYS = "stays"
-
-
-SETTLED_WORDS = {
-    Settled.CHANGED: "the author changed it",
-    Settled.PERSUADED: "the reviewer was persuaded",
-    Settled.THIRD: "a third opinion settled it",
-    Settled.STAYS: "it stays; both opinions are on record",
-}
+    CHANGED = "changed", "the author changed it"
+    PERSUADED = "persuaded", "the reviewer was persuaded"
+    THIRD = "third", "a third opinion settled it"
+    STAYS = "stays", "it stays; both opinions are on record"
 
 
 @dataclass(frozen=True)

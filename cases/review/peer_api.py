@@ -10,7 +10,7 @@ from cases.api.shared import CASE, framed, key
 from cases.certification.rules import MANNERS
 from cases.review import needs, peer_actions
 from cases.review.models import DraftReview, IndependentOpinion, ReviewSheet
-from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
+from cases.review.needs_rules import ANSWERS, Settled
 from me_office.shell.endpoints import adds, at, changes, lists
 from me_office.shell.shapes import NewShape, ReadShape, shape_of
 
@@ -35,9 +35,7 @@ class AgreeInput(ReadShape):
 class SettleOpinionInput(ReadShape):
     """How a disagreement was settled, and in words."""
 
-    how = serializers.ChoiceField(
-        choices=[(one.value, said) for one, said in SETTLED_WORDS.items()]
-    )
+    how = serializers.ChoiceField(choices=Settled.choices())
     words = serializers.CharField()
 
 

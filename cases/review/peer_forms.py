@@ -11,7 +11,7 @@ from django import forms
 from cases.certification.rules import MANNERS
 from cases.review.models import IndependentOpinion, ReviewPolicy
 from cases.review.needs import Reviewer
-from cases.review.needs_rules import ANSWERS, SETTLED_WORDS, opinion_wants
+from cases.review.needs_rules import ANSWERS, Settled, opinion_wants
 from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_text
 
 NOBODY = ("", "Nobody in particular")
@@ -113,7 +113,7 @@ class SettleForm(OfficeForm):
     rows = {"words": 3}
     how = forms.ChoiceField(
         label="How it was settled",
-        choices=[(one.value, words) for one, words in SETTLED_WORDS.items()],
+        choices=Settled.choices(),
         widget=forms.RadioSelect,
     )
     words = long_text(

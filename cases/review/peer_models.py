@@ -13,7 +13,7 @@ from django.db import models
 
 from cases.certification.rules import MANNERS
 from cases.models import CaseRecord
-from cases.review.needs_rules import ANSWERS, SETTLED_WORDS
+from cases.review.needs_rules import ANSWERS, Settled
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to, staff_if_any, staff_later
@@ -131,7 +131,7 @@ class IndependentOpinion(CaseRecord):
     settled_how = models.CharField(
         "how it was settled",
         max_length=10,
-        choices=[(one.value, words) for one, words in SETTLED_WORDS.items()],
+        choices=Settled.choices(),
         blank=True,
         editable=False,
     )

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from me_office.statements import COMMON_PRACTICE, statement
+from me_office.worded import Worded
 
 # How the key of a passage ends that says what a finding means.
 MEANING = "-meaning"
@@ -27,13 +28,13 @@ REVIEWED = "I have reviewed this report and sign it off."
 ADDED = "I have read this document whole. It says what I add or change."
 
 
-class ReportState(StrEnum):
+class ReportState(Worded):
     """Where the report of examination stands."""
 
-    DRAFT = "draft"
-    SUBMITTED = "submitted"
-    RETURNED = "returned"
-    SIGNED = "signed"
+    DRAFT = "draft", "being written"
+    SUBMITTED = "submitted", "in peer review"
+    RETURNED = "returned", "sent back"
+    SIGNED = "signed", "signed"
 
 
 ALLOWED_MOVES: dict[ReportState, frozenset[ReportState]] = {
@@ -41,13 +42,6 @@ ALLOWED_MOVES: dict[ReportState, frozenset[ReportState]] = {
     ReportState.SUBMITTED: frozenset({ReportState.RETURNED, ReportState.SIGNED}),
     ReportState.RETURNED: frozenset({ReportState.SUBMITTED}),
     ReportState.SIGNED: frozenset(),
-}
-
-STATE_WORDS = {
-    ReportState.DRAFT: "being written",
-    ReportState.SUBMITTED: "in peer review",
-    ReportState.RETURNED: "sent back",
-    ReportState.SIGNED: "signed",
 }
 
 

@@ -15,7 +15,7 @@ from cases.review.blind import is_held_from
 from cases.review.happened import TIME_LINE
 from cases.review.late import results_waiting
 from cases.review.models import CaseClosing, DraftReview, Report
-from cases.review.rules import STATE_WORDS, ReportState
+from cases.review.rules import ReportState
 from cases.rules.case import CaseState
 from cases.worklists import Section, Waiting
 from me_office.accounts.models import Staff
@@ -31,7 +31,7 @@ REPORT_STATE = {
 def _report_words(case: Case, facts: Facts) -> str:
     if case.state == CaseState.CLOSED:
         return "closed without"
-    return STATE_WORDS[ReportState(facts["review_state"])] if facts["review_state"] else "not begun"
+    return ReportState(facts["review_state"]).words if facts["review_state"] else "not begun"
 
 
 def _review_words(case: Case, facts: Facts) -> str:

@@ -15,7 +15,7 @@ from cases.actions.entry import case_to_change
 from cases.models import Case
 from cases.review.anchors import place_in
 from cases.review.authorship import parts_written_by
-from cases.review.comment_rules import WEIGHT_WORDS, Anchor, Weight, became, why_not_resolve
+from cases.review.comment_rules import Anchor, Weight, became, why_not_resolve
 from cases.review.differences import reads_as_before
 from cases.review.models import CommentReply, ReportDraft, ReviewComment
 from me_office.accounts.models import Staff
@@ -111,7 +111,7 @@ class Thread:
     @property
     def weight_words(self) -> str:
         """How much its writer means it."""
-        return WEIGHT_WORDS[Weight(self.comment.weight)]
+        return Weight(self.comment.weight).words
 
     @property
     def is_answered(self) -> bool:

@@ -22,7 +22,7 @@ from cases.review.anchors import offered
 from cases.review.announced import said_before_signing
 from cases.review.authorship import parts_written_by
 from cases.review.blind import without_opinion
-from cases.review.comment_rules import WEIGHT_WORDS
+from cases.review.comment_rules import Weight
 from cases.review.content import content_of
 from cases.review.differences import reads_as_before
 from cases.review.edited import edited_apart
@@ -214,7 +214,7 @@ def _review_context(request: StaffRequest, frame: CaseFrame) -> dict[str, object
         and not (wrote if may_discuss else parts_written_by(request.user.pk, frame.case.pk)),
         "comments": threads,
         "whole": threads.get("", []),
-        "weights": [(one.value, words) for one, words in WEIGHT_WORDS.items()],
+        "weights": Weight.choices(),
         "may_be_about": offered(frame.case.pk, content, photographs) if draft and asked else [],
         "unchanged": unchanged,
         "questions": questions if held else with_reasons(frame.case, questions),

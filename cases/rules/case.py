@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from me_office.worded import Worded
 
-class CaseState(StrEnum):
+
+class CaseState(Worded):
     """Where a case stands."""
 
-    REPORTED = "reported"
-    DECLINED = "declined"
-    OPEN = "open"
-    IN_REVIEW = "in review"
-    SIGNED = "signed"
-    CLOSED = "closed"
+    REPORTED = "reported", "jurisdiction not decided"
+    DECLINED = "declined", "jurisdiction declined"
+    OPEN = "open", "open"
+    IN_REVIEW = "in review", "in peer review"
+    SIGNED = "signed", "signed and locked"
+    CLOSED = "closed", "closed without a report"
 
 
 ALLOWED_MOVES: dict[CaseState, frozenset[CaseState]] = {
@@ -23,15 +25,6 @@ ALLOWED_MOVES: dict[CaseState, frozenset[CaseState]] = {
     CaseState.IN_REVIEW: frozenset({CaseState.OPEN, CaseState.SIGNED}),
     CaseState.SIGNED: frozenset(),
     CaseState.CLOSED: frozenset({CaseState.OPEN}),
-}
-
-STATE_WORDS = {
-    CaseState.REPORTED: "jurisdiction not decided",
-    CaseState.DECLINED: "jurisdiction declined",
-    CaseState.OPEN: "open",
-    CaseState.IN_REVIEW: "in peer review",
-    CaseState.SIGNED: "signed and locked",
-    CaseState.CLOSED: "closed without a report",
 }
 
 

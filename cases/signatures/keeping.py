@@ -24,15 +24,7 @@ from cases.review.signed_pdf import keep_signed_pdf
 from cases.signatures import actions, queries
 from cases.signatures.authority import own_root
 from cases.signatures.models import Certificate, SecondSignature, Signature, SignedDocument
-from cases.signatures.rules import (
-    AGREED,
-    FIELDS,
-    ROLE_WORDS,
-    SignedBy,
-    code_of,
-    good_one,
-    is_good,
-)
+from cases.signatures.rules import AGREED, FIELDS, SignedBy, code_of, good_one, is_good
 from evidence import store
 from evidence.store import Incoming
 from me_office.accounts.models import Staff
@@ -91,7 +83,7 @@ class Plan:
             "signers": [
                 {
                     "name": one.signed_as,
-                    "role": ROLE_WORDS[one.role],
+                    "role": one.role.words,
                     "when": moment(one.acted_at),
                     "statement": one.statement,
                     "serial": one.certificate.serial if one.certificate else "",

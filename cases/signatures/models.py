@@ -7,7 +7,7 @@ from django.db import models
 
 from cases.models import CaseRecord
 from cases.review.models import Addendum, SignedPdf
-from cases.signatures.rules import ROLE_WORDS, SignedBy
+from cases.signatures.rules import SignedBy
 from evidence.store.models import StoredFile
 from me_office.audit.models import Record
 from me_office.audit.tables import must, of_active, points_to, staff_who
@@ -131,9 +131,7 @@ class Signature(CaseRecord):
 
     document = points_to(SignedDocument, "signatures")
     order = models.PositiveSmallIntegerField(editable=False)
-    role = models.CharField(
-        max_length=10, choices=[(r.value, ROLE_WORDS[r]) for r in SignedBy], editable=False
-    )
+    role = models.CharField(max_length=10, choices=SignedBy.choices(), editable=False)
     signer = staff_who()
     signed_as = models.CharField("name as printed", max_length=200, editable=False)
     acted_at = models.DateTimeField("signed with the password", editable=False)

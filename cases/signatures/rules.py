@@ -7,9 +7,10 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from enum import StrEnum
 from typing import Protocol, TypeVar
 from uuid import UUID
+
+from me_office.worded import Worded
 
 # Crockford's letters: none that is taken for another when it is read aloud or typed from paper.
 LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
@@ -22,19 +23,14 @@ _DIGEST = re.compile(r"[0-9a-f]{64}")
 RENEWED_BEFORE, NEAR_ITS_END = timedelta(days=60), timedelta(days=30)
 
 
-class SignedBy(StrEnum):
+class SignedBy(Worded):
     """In which role somebody signs a document."""
 
-    AUTHOR = "author"
-    REVIEWER = "reviewer"
-    SECOND = "second"
+    AUTHOR = "author", "author"
+    REVIEWER = "reviewer", "reviewer"
+    SECOND = "second", "second pathologist"
 
 
-ROLE_WORDS = {
-    SignedBy.AUTHOR: "author",
-    SignedBy.REVIEWER: "reviewer",
-    SignedBy.SECOND: "second pathologist",
-}
 # Names of the fields in the file, and how a program that reads aloud says them.
 FIELDS = {
     SignedBy.AUTHOR: ("Author", "Digital signature of the author"),

@@ -15,7 +15,7 @@ from cases.access import TABLE, Act
 from cases.queries.listing import Choice, case_page, case_rows, case_years, read_choice
 from cases.queries.pages import Page
 from cases.queries.search import Found, found_cases
-from cases.rules.case import STATE_WORDS, CaseState
+from cases.rules.case import CaseState
 from cases.rules.search import read_search
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
@@ -91,7 +91,7 @@ def _filters(choice: Choice) -> list[dict[str, object]]:
     every = {"words": "all states", "query": _query(choice, state=""), "on": choice.state is None}
     states = [
         {
-            "words": STATE_WORDS[state],
+            "words": state.words,
             "query": _query(choice, state=state.value),
             "on": choice.state is state,
         }

@@ -32,7 +32,7 @@ from findings.chart.page import chart_url
 from findings.models import Finding
 from findings.paths.queries import paths_words
 from findings.queries import position_words, sentence_of, wound_in
-from findings.rules import TIMING_WORDS, CountKind, FindingClass, MeasuredBy, Strength, Timing
+from findings.rules import CountKind, FindingClass, MeasuredBy, Strength, Timing
 from findings.words.counting import cause_of
 from findings.words.layers import LAYER_WORDS, Layer, usual_layers
 from findings.words.plain import plain_words
@@ -154,7 +154,7 @@ def _seen_as(finding: Finding) -> Said:
 def _when(finding: Finding) -> Said:
     if not finding.timing:
         return Said("Whether it arose before or after death is not recorded.", recorded=False)
-    words = TIMING_WORDS[Timing(finding.timing)]
+    words = Timing(finding.timing).words
     ground = begin_small(finding.timing_ground.strip().rstrip("."))
     return Said(f"{words[:1].upper()}{words[1:]}.", ground or "its ground is not recorded")
 

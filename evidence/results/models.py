@@ -7,19 +7,11 @@ from django.db import models
 
 from cases.models import CaseRecord
 from evidence.items.models import Item
-from evidence.results.rules import (
-    KIND_WORDS,
-    NUMBER,
-    WITH_VALUE,
-    Kind,
-    Relation,
-    Status,
-    line_words,
-)
+from evidence.results.rules import NUMBER, WITH_VALUE, Kind, Relation, Status, line_words
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to
 
-KINDS = [(kind.value, KIND_WORDS[kind]) for kind in Kind]
+KINDS = Kind.choices()
 STATUSES = [(status.value, status.value) for status in Status]
 RELATIONS = [(relation.value, relation.value) for relation in Relation]
 a_number = RegexValidator(NUMBER, "A number with a point, without separators: 0.42")

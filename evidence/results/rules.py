@@ -13,6 +13,7 @@ from typing import Any
 from evidence.items.receivers import Where, place_named
 from findings.words.sentences import begin_small
 from me_office.statements import COMMON_PRACTICE, statement
+from me_office.worded import Worded
 
 INTERPRETATION = statement(
     "results.interpretation",
@@ -24,37 +25,21 @@ INTERPRETATION = statement(
 )
 
 
-class Kind(StrEnum):
+class Kind(Worded):
     """What kind of examination was reported."""
 
-    TOXICOLOGY = "toxicology"
-    HISTOLOGY = "histology"
-    CHEMISTRY = "chemistry"
-    MICROBIOLOGY = "microbiology"
-    GENETIC = "genetic"
-    RADIOLOGY = "radiology"
-    NEUROPATHOLOGY = "neuropathology"
-    CARDIAC = "cardiac"
-    ODONTOLOGY = "odontology"
-    ANTHROPOLOGY = "anthropology"
-    HOSPITAL = "hospital"
-    OTHER = "other"
-
-
-KIND_WORDS: dict[Kind, str] = {
-    Kind.TOXICOLOGY: "toxicology",
-    Kind.HISTOLOGY: "histology",
-    Kind.CHEMISTRY: "clinical chemistry",
-    Kind.MICROBIOLOGY: "microbiology",
-    Kind.GENETIC: "genetics or DNA",
-    Kind.RADIOLOGY: "radiology",
-    Kind.NEUROPATHOLOGY: "neuropathology",
-    Kind.CARDIAC: "cardiac pathology",
-    Kind.ODONTOLOGY: "odontology",
-    Kind.ANTHROPOLOGY: "anthropology",
-    Kind.HOSPITAL: "hospital record",
-    Kind.OTHER: "other",
-}
+    TOXICOLOGY = "toxicology", "toxicology"
+    HISTOLOGY = "histology", "histology"
+    CHEMISTRY = "chemistry", "clinical chemistry"
+    MICROBIOLOGY = "microbiology", "microbiology"
+    GENETIC = "genetic", "genetics or DNA"
+    RADIOLOGY = "radiology", "radiology"
+    NEUROPATHOLOGY = "neuropathology", "neuropathology"
+    CARDIAC = "cardiac", "cardiac pathology"
+    ODONTOLOGY = "odontology", "odontology"
+    ANTHROPOLOGY = "anthropology", "anthropology"
+    HOSPITAL = "hospital", "hospital record"
+    OTHER = "other", "other"
 
 
 class Status(StrEnum):
@@ -342,7 +327,7 @@ def _without_result(
     ]
     if any(one.status != Status.PRELIMINARY for one in about):
         return None
-    name = KIND_WORDS[Kind(examination)] if known else examination
+    name = Kind(examination).words if known else examination
     items = ", ".join(f"item {one.number} ({one.words})" for one in members)
     what = "only a preliminary result is on file" if about else "no result is on file"
     state = "preliminary" if about else "none"

@@ -29,7 +29,7 @@ from findings.forms.by_words import (
 )
 from findings.forms.reason import ReasonedForm, reason_field, say_nothing
 from findings.models import Finding, Interpretation, LayerFinding
-from findings.rules import END_WORDS, FAR_ENDS, MarkKind, PathEnd, Strength
+from findings.rules import FAR_ENDS, MarkKind, PathEnd, Strength
 from findings.words.layers import NO_LONGER_OFFERED
 from findings.words.vocabulary import COLOR_CAUTION
 from findings.words.wounds import RANGE_WORDS, WOUND_FIELDS
@@ -47,7 +47,7 @@ COUNT_LABELS = {"count_low": "Marks, at least", "count_high": "Marks, at most"}
 
 def far_end_field() -> forms.ChoiceField:
     """What the second place of a pair is."""
-    ends = [(one.value, END_WORDS[one]) for one in FAR_ENDS]
+    ends = [(one.value, one.words) for one in FAR_ENDS]
     return forms.ChoiceField(required=False, choices=ends)
 
 
@@ -249,7 +249,7 @@ class MarkForm(ByWordsForm):
     end = forms.ChoiceField(
         required=False,
         label="This place is",
-        choices=[(one.value, END_WORDS[one]) for one in PathEnd],
+        choices=PathEnd.choices(),
     )
     count_low, count_high = count_fields()
     reason = reason_field()

@@ -14,9 +14,7 @@ from findings.models.wound import WoundFields
 from findings.prose.house import Phrasing
 from findings.rules import (
     END_LETTERS,
-    END_WORDS,
     TIMING_CHOICES,
-    TIMING_WORDS,
     CountKind,
     FindingClass,
     MarkKind,
@@ -299,7 +297,7 @@ class Finding(WoundFields, CaseRecord):
     @property
     def timing_words(self) -> str:
         """Before or after death, in plain words."""
-        return TIMING_WORDS[Timing(self.timing)] if self.timing else ""
+        return Timing(self.timing).words if self.timing else ""
 
 
 class Mark(CaseRecord):
@@ -359,7 +357,7 @@ class Mark(CaseRecord):
     def kind_words(self) -> str:
         """What was drawn: "pattern of 12 to 15", "b, exit", "area"."""
         if self.end:
-            return f"{self.letter}, {END_WORDS[PathEnd(self.end)]}"
+            return f"{self.letter}, {PathEnd(self.end).words}"
         if self.count_low is not None:
             return f"pattern of {count_range_words(self.count_low, self.count_high)}"
         return self.kind

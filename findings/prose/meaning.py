@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from findings.prose.house import STANDARD, Phrasing
 from findings.prose.observed import state_words
 from findings.prose.phrases import Form, Fragment, joined, parts, read, sentence, with_article
-from findings.rules import TIMING_WORDS, FindingClass, Strength, Timing
+from findings.rules import FindingClass, Strength, Timing
 from findings.words.sentences import begin_small, is_plural
 
 # Changes after death that are no injury by what they are (common practice).
@@ -51,7 +51,7 @@ def timing_words(klass: str, timing: str, ground: str = "", *, subject: str, man
     because = grounds(ground)
     if timing == Timing.UNDETERMINED:
         return sentence(f"whether {subject} {verb} before or after death cannot be said{because}")
-    return sentence(f"{subject} {verb} {TIMING_WORDS[Timing(timing)]}{because}")
+    return sentence(f"{subject} {verb} {Timing(timing).words}{because}")
 
 
 def _verb(klass: str, subject: str, many: bool) -> str:

@@ -41,7 +41,7 @@ def test_only_the_written_moves_are_allowed(states, can_move, moves):
 
 
 def test_every_state_has_its_words():
-    assert {state.value: words for state, words in rules.STATE_WORDS.items()} == {
+    assert dict(rules.CaseState.choices()) == {
         "reported": "jurisdiction not decided",
         "declined": "jurisdiction declined",
         "open": "open",
@@ -49,7 +49,7 @@ def test_every_state_has_its_words():
         "signed": "signed and locked",
         "closed": "closed without a report",
     }
-    assert {state.value: words for state, words in review.STATE_WORDS.items()} == {
+    assert dict(review.ReportState.choices()) == {
         "draft": "being written",
         "submitted": "in peer review",
         "returned": "sent back",

@@ -10,9 +10,6 @@ import pytest
 from cases.docket.court_side import order_since
 from cases.docket.models import ProtectiveOrder
 from cases.docket.rules import (
-    COPIES_WORDS,
-    GROUP_WORDS,
-    WHOM_WORDS,
     CopiesDo,
     Facts,
     Group,
@@ -36,11 +33,9 @@ ALL = replace(
 
 
 def test_every_group_whom_and_end_of_copies_has_its_words():
-    assert (set(GROUP_WORDS), set(WHOM_WORDS), set(COPIES_WORDS)) == (
-        set(Group), set(Whom), set(CopiesDo),
-    )  # fmt: skip
-    assert GROUP_WORDS[Group.STOPPED] == "clock stopped"
-    assert WHOM_WORDS[Whom.SECOND] == "a second person"
+    assert all(one.words for one in (*Group, *Whom, *CopiesDo))
+    assert Group.STOPPED.words == "clock stopped"
+    assert Whom.SECOND.words == "a second person"
 
 
 @pytest.mark.parametrize(

@@ -12,19 +12,9 @@ from cases.rules.lividity import SceneLividity
 from findings.chart.placing import middle
 from findings.postmortem.lividity import is_lividity, lividity_caution
 from findings.questions import negatives
-from findings.rules import (
-    TIMING_WORDS,
-    Timing,
-    impacts_words,
-    wrong_with_points,
-    wrong_with_times,
-)
+from findings.rules import Timing, impacts_words, wrong_with_points, wrong_with_times
 from findings.words.layers import LAYER_WORDS, Layer, next_layer, usual_layers
-from findings.words.sentences import (
-    article,
-    is_plural,
-    share_words,
-)
+from findings.words.sentences import article, is_plural, share_words
 from findings.words.vocabulary import (
     COLOR_CAUTION,
     YELLOW_CAUTION,
@@ -168,10 +158,10 @@ def test_color_allows_one_thing_and_of_a_bruise_only(klass, term, seen, said):
 
 
 def test_both_meanings_of_perimortem_and_healed_are_told_apart():
-    assert TIMING_WORDS[Timing.PERIMORTEM] == "about the time of death"
-    assert TIMING_WORDS[Timing.FRESH_BONE] == "while the bone was fresh, before or after death"
-    assert TIMING_WORDS[Timing.HEALED] == "well before death, with healing (remote)"
-    assert set(TIMING_WORDS) == set(Timing)
+    assert Timing.PERIMORTEM.words == "about the time of death"
+    assert Timing.FRESH_BONE.words == "while the bone was fresh, before or after death"
+    assert Timing.HEALED.words == "well before death, with healing (remote)"
+    assert all(one.words for one in Timing)
 
 
 @pytest.mark.parametrize(

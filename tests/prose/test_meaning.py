@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from findings.prose.meaning import Meant, grounds, is_no_injury, meaning_paragraph
-from findings.rules import TIMING_WORDS, FindingClass, Timing
+from findings.rules import FindingClass, Timing
 from findings.words.terms import TERMS
 
 
@@ -42,7 +42,7 @@ def test_every_time_that_can_be_recorded_can_be_said():
     for timing in Timing:
         said = meaning_paragraph("injury", "Contusion", timing, "swelling", [])
         assert said.endswith(", judging by swelling.")
-        assert TIMING_WORDS[timing].split(",")[0] in said or timing == Timing.UNDETERMINED
+        assert timing.words.split(",")[0] in said or timing == Timing.UNDETERMINED
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ from cases.witness.answers import (
     SizeAnswer,
     TakenAnswer,
 )
-from findings.rules import TIMING_WORDS, FindingClass, Timing
+from findings.rules import FindingClass, Timing
 from tests.rehearsal.builders import (
     SIGNED_AT,
     SILENT,
@@ -138,8 +138,11 @@ def test_a_measurement_that_names_no_finding_is_told_as_such() -> None:
     ("when", "surely_before"),
     [
         *(
-            (Said(f"{words[:1].upper()}{words[1:]}."), timing in {Timing.ANTEMORTEM, Timing.HEALED})
-            for timing, words in TIMING_WORDS.items()
+            (
+                Said(f"{timing.words[:1].upper()}{timing.words[1:]}."),
+                timing in {Timing.ANTEMORTEM, Timing.HEALED},
+            )
+            for timing in Timing
         ),
         (SILENT, False),
         (Said("Before death.", recorded=False), False),

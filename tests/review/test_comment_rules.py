@@ -6,7 +6,6 @@ import pytest
 
 from cases.review.comment_rules import (
     RETURN_CAUSES,
-    WEIGHT_WORDS,
     Weight,
     became,
     must_words,
@@ -17,7 +16,7 @@ from cases.review.comment_rules import (
 
 def test_every_weight_has_words():
     assert [one.value for one in Weight] == ["must", "suggestion", "question"]
-    assert list(WEIGHT_WORDS.values()) == ["must change", "suggestion", "question"]
+    assert [one.words for one in Weight] == ["must change", "suggestion", "question"]
 
 
 def test_what_is_not_resolved_is_said_in_numbers():

@@ -14,7 +14,6 @@ from cases.signatures.rules import (
     LETTERS,
     NEAR_ITS_END,
     RENEWED_BEFORE,
-    ROLE_WORDS,
     Later,
     SignedBy,
     code_of,
@@ -156,11 +155,11 @@ def test_what_came_later_is_said_with_its_days():
 
 
 def test_every_role_has_its_words_and_a_field_of_its_own():
-    assert {
+    assert {one: one.words for one in SignedBy} == {
         SignedBy.AUTHOR: "author",
         SignedBy.REVIEWER: "reviewer",
         SignedBy.SECOND: "second pathologist",
-    } == ROLE_WORDS
+    }
     assert {
         SignedBy.AUTHOR: ("Author", "Digital signature of the author"),
         SignedBy.REVIEWER: ("Reviewer", "Digital signature of the reviewer"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import template
 
-from cases.docket.rules import WHOM_WORDS, Whom
+from cases.docket.rules import Whom
 
 register = template.Library()
 
@@ -12,4 +12,4 @@ register = template.Library()
 @register.filter
 def whom_words(value: Whom) -> str:
     """Return for whom a request waits, in words."""
-    return WHOM_WORDS[value]
+    return value.words
