@@ -216,7 +216,7 @@ HELD_BY: dict[str, tuple[str, ...]] = {
     "me_office.accounts.rules": ("tests/accounts/test_rules.py",),
     "me_office.jobs.rules": ("tests/jobs/test_rules.py",),
     "me_office.units": ("tests/cases/test_units.py",),
-    "me_office.worded": ("tests/cases/test_states.py", "tests/decisions/test_rules.py"),
+    "me_office.worded": ("tests/platform/test_worded.py",),
     "cases.certification.cautions": (
         "tests/certification/test_sequence.py",
         "tests/certification/test_cautions.py",
