@@ -41,10 +41,11 @@ def names_entered(model: type[Record], *, leave_out: tuple[str, ...] = ()) -> tu
     )
 
 
-def refuse_wrong(wrong: Mapping[str, str]) -> None:
-    """Raise Invalid when a rule found something wrong."""
+def refuse_wrong(wrong: Mapping[str, str] | Mapping[str, list[str]]) -> None:
+    """Raise Invalid when a rule found something wrong, said by field."""
     if wrong:
-        raise Invalid({name: [sentence] for name, sentence in wrong.items()})
+        raise Invalid({name: [said] if isinstance(said, str) else said
+                       for name, said in wrong.items()})  # fmt: skip
 
 
 def save_only_one(

@@ -22,7 +22,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit import keys
 from me_office.audit.actions import action
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
@@ -131,6 +131,6 @@ def _check(report: ReportOfDeath) -> None:
         certainty, until = f"{name}_certainty", f"{name}_until"
         kept = intake_rules.certain_only(getattr(report, certainty), getattr(report, until))
         setattr(report, until, kept)
-    said = {name: getattr(report, name) for name in REPORT_NAMES}
+    said = said_of(report, REPORT_NAMES)
     if said["called_at"] is not None:
         refuse_wrong(intake_rules.wrong_in_report(said, timezone.now()))

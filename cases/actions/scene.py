@@ -27,6 +27,7 @@ from cases.rules.scene import SAME_READING, TWICE, same_reading
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused
+from me_office.audit.fields import said_of
 from me_office.entries import Entry
 from me_office.units import with_kept_units
 
@@ -98,7 +99,7 @@ def _ask_about_the_same_reading(case: Case, record_id: UUID, said: Mapping[str, 
     if any(now[name] is None for name in ("kind", "value_c", "read_at")):
         return
     others = standing.filter(kind=now["kind"]).exclude(pk=record_id)
-    if any(same_reading(now, {name: getattr(one, name) for name in now}) for one in others):
+    if any(same_reading(now, said_of(one, now)) for one in others):
         raise Refused(TWICE.say(), field="method")
 
 

@@ -8,7 +8,14 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
-from cases.actions.entry import case_of, case_to_change, names_entered, require_standing, save_as
+from cases.actions.entry import (
+    case_of,
+    case_to_change,
+    names_entered,
+    refuse_wrong,
+    require_standing,
+    save_as,
+)
 from cases.appearances import queries
 from cases.appearances.models import Appearance, AppearanceMove
 from cases.appearances.rules import (
@@ -23,7 +30,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, NotAllowed, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.ids import new_id
 from me_office.audit.records import (
     VOIDING,
@@ -207,9 +214,7 @@ def _require_own(actor: Staff, record: Appearance) -> None:
 
 
 def _check(actor: Staff, case: Case, record: Appearance) -> None:
-    wrong = wrong_in_appearance({name: getattr(record, name) for name in _PLAIN})
-    if wrong:
-        raise Invalid(wrong)
+    refuse_wrong(wrong_in_appearance(said_of(record, _PLAIN)))
     if record.witness_id is None:
         raise Invalid({"witness": ["Say who goes."]})
     _require_own(actor, record)

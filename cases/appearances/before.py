@@ -11,6 +11,7 @@ from cases.appearances import queries
 from cases.appearances.models import Appearance
 from cases.appearances.shown import clash_words
 from me_office.accounts.models import Staff
+from me_office.audit.fields import said_of
 
 AGAIN = "Save again to record it all the same."
 Says = Callable[[Appearance], Sequence[str]]
@@ -35,7 +36,7 @@ def runs_into(actor: Staff, draft: Appearance) -> list[str]:
 
 def draft_of(record: Appearance, key: UUID, said: dict[str, Any]) -> Appearance | None:
     """Return the date as it would be; None where nothing that matters changes, or is lacking."""
-    kept = {name: getattr(record, name) for name in ("state", *MATTERS[1:])}
+    kept = said_of(record, ("state", *MATTERS[1:]))
     kept["witness_id"] = record.witness_id
     changed = {name: said[name] for name in MATTERS if name in said}
     if "witness" in changed:

@@ -13,7 +13,7 @@ from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.actions import action
 from me_office.audit.errors import NotAllowed, known_of_office
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
@@ -51,7 +51,7 @@ def keep_leave(
     _require_own(actor, record)
     if not version:
         keys.recall()
-    refuse_wrong(rules.wrong_in_leave({name: getattr(record, name) for name in LEAVE_FIELDS}))
+    refuse_wrong(rules.wrong_in_leave(said_of(record, LEAVE_FIELDS)))
     if version:
         return save_next_version(actor, record)
     return save_new(actor, record)

@@ -20,7 +20,7 @@ from cases.certification.rules import needs_reason
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import StaleRecord
-from me_office.audit.fields import entered, set_fields
+from me_office.audit.fields import entered, said_of, set_fields
 from me_office.audit.records import require_reason, require_version, save_new, save_next_version
 from me_office.entries import Entry
 
@@ -78,7 +78,7 @@ def _was_stated_otherwise(record: Certification, entry: Entry) -> bool:
 
 
 def _check_items(record: Certification) -> None:
-    said = {name: getattr(record, name) for name in FIELDS}
+    said = said_of(record, FIELDS)
     sex = record.case.decedent.sex
     refuse_wrong(wrong_in_items(said, sex=sex, today=timezone.localdate()))
 

@@ -11,6 +11,7 @@ from cases.certification.codes import CERTIFIER, MANNER
 from cases.certification.items import certifier_items_left, intervals_left, other_items_left
 from cases.certification.models import Certification
 from cases.certification.queries import age_in_years, certification_of, kind_of_examination
+from me_office.audit.fields import said_of
 from me_office.shell.endpoints import at, changes, reads
 from me_office.shell.shapes import sent_shape
 
@@ -67,7 +68,7 @@ class CertificationOutput(serializers.ModelSerializer[Certification]):
 
 
 def _entry_of(record: Certification) -> dict[str, object]:
-    return {name: getattr(record, name) for name in actions.FIELDS}
+    return said_of(record, actions.FIELDS)
 
 
 routes = [

@@ -38,6 +38,7 @@ from cases.models import Case
 from evidence.results.queries import current_results
 from evidence.results.rules import INTERPRETATION
 from me_office.accounts.requests import StaffRequest
+from me_office.audit.fields import said_of
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -59,7 +60,7 @@ def cause_and_manner(request: StaffRequest, case_id: UUID) -> HttpResponse:
         )
     sheet = sheet_of(frame.case)
     shown = sheet.certification
-    entry = {name: getattr(shown, name) for name in actions.FIELDS} if shown else {}
+    entry = said_of(shown, actions.FIELDS) if shown else {}
     age = age_in_years(shown) if shown else None
     follow_ups = _follow_ups(frame.case)
     beside = guidance_on(_on_the_page(form)) if may_certify else {}

@@ -23,6 +23,7 @@ from findings.queries import injury_counts_of
 from findings.rules import FindingClass
 from findings.systems.queries import systems_words
 from findings.words.counting import Tally, cause_of
+from me_office.audit.fields import said_of
 
 CHART = Place("Body chart", "findings:chart")
 CERTIFICATE = Place("Cause and manner", "certification:cause-and-manner")
@@ -53,7 +54,7 @@ def written_in(read: CaseRead) -> dict[str, str]:
     made = read.examination
     if made is None:
         return {}
-    written = {name: getattr(made, name) for name in SECTIONS}
+    written = said_of(made, SECTIONS)
     return {**written, "internal": f"{made.internal}\n{systems_words(made)}".strip()}
 
 
@@ -223,7 +224,7 @@ def _entry(read: CaseRead) -> dict[str, Any]:
     if stated is None:
         return {}
     names = ("cause_a", "cause_b", "cause_c", "cause_d", "contributing", "basis", "injury_how")
-    return {name: getattr(stated, name) for name in names}
+    return said_of(stated, names)
 
 
 def manners(read: CaseRead) -> Iterator[Alarm]:

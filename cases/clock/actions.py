@@ -26,7 +26,7 @@ from findings.calculations.counting import Period, Unit
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
@@ -165,8 +165,7 @@ def note_clock_change(
         if again is not None:
             return again
     now, today = queries.standing_of(asked), timezone.localdate()
-    said = {name: getattr(made, name) for name in CHANGE_FIELDS}
-    refuse_wrong(rules.wrong_in_change(said, now, asked.served_on, today))
+    refuse_wrong(rules.wrong_in_change(said_of(made, CHANGE_FIELDS), now, asked.served_on, today))
     due_on = made.new_due_on
     if made.effect == Effect.RUNS and made.days_left is not None:
         due_on = _days_left_end(asked, made.on, made.days_left)

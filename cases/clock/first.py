@@ -10,6 +10,7 @@ from cases.court.counted import COUNTING_FIELDS, keep_counts_with
 from cases.court.models import RecordsRequest
 from me_office.accounts.models import Staff
 from me_office.audit.errors import Conflict
+from me_office.audit.fields import said_of
 from me_office.entries import Entry
 
 OTHER_COUNT = "A request with this key was logged with another count of its due day."
@@ -39,7 +40,7 @@ class FirstCount:
     def require_same(self, asked: RecordsRequest, entry: Entry | None) -> None:
         """Compare what was said of the count with what was said first."""
         kept = DueCount.objects.filter(pk=first_key(asked.pk)).first()
-        first = {name: getattr(kept, name) for name in COUNTING_FIELDS} if kept else None
+        first = said_of(kept, COUNTING_FIELDS) if kept else None
         if first != (dict(entry) if entry else None):
             raise Conflict(OTHER_COUNT, record=asked)
 

@@ -12,14 +12,14 @@ from cases.actions.entry import (
 from cases.actions.office import records_of_office, withdraws_of_office
 from cases.counting import rules
 from cases.counting.models import CountingRule, CourtClosure
+from me_office.audit.fields import said_of
 
 RULE_FIELDS = names_entered(CountingRule)
 CLOSURE_FIELDS = names_entered(CourtClosure)
 
 
 def _check_rule(record: CountingRule) -> None:
-    said = {name: getattr(record, name) for name in RULE_FIELDS}
-    refuse_wrong(rules.wrong_in_rule(said, timezone.localdate()))
+    refuse_wrong(rules.wrong_in_rule(said_of(record, RULE_FIELDS), timezone.localdate()))
 
 
 keep_counting_rule = records_of_office(
@@ -35,7 +35,7 @@ retire_counting_rule = withdraws_of_office(
 
 def _check_closure(record: CourtClosure) -> None:
     record.court = " ".join(record.court.split())
-    refuse_wrong(rules.wrong_in_closure({name: getattr(record, name) for name in CLOSURE_FIELDS}))
+    refuse_wrong(rules.wrong_in_closure(said_of(record, CLOSURE_FIELDS)))
 
 
 # Days on which a court does no business.

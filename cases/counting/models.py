@@ -8,6 +8,7 @@ from django.db.models.functions import Lower
 from cases.counting.rules import WEEKENDS, ruleset_of
 from findings.calculations.counting import ClosedAs, Closure, Moves, RuleSet
 from findings.calculations.holiday_calendars import FEDERAL, NO_HOLIDAYS, calendar_names
+from me_office.audit.fields import said_of
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active
 
@@ -88,7 +89,7 @@ class CountingRule(Record):
         """The rule as the engine takes it."""
         # Only what is entered: an author's name would be a statement each.
         fields = (field.name for field in self._meta.concrete_fields if field.editable)
-        return ruleset_of({name: getattr(self, name) for name in fields})
+        return ruleset_of(said_of(self, fields))
 
 
 class CourtClosure(Record):

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from cases import access
 from cases.access import Act
+from cases.actions.entry import refuse_wrong
 from cases.court import counseling, counted, demanding
 from cases.court.models import RecordsRequest, Release
 from cases.court.opening import request_to_change
@@ -24,8 +25,8 @@ from cases.court.rules import (
 from cases.queries import case_for_update
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import Invalid, NotKnown, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
@@ -183,10 +184,7 @@ def record_release(
 
 
 def _check(asked: RecordsRequest) -> None:
-    said = {name: getattr(asked, name) for name in REQUEST_FIELDS}
-    wrong = wrong_in_request(said, timezone.localdate())
-    if wrong:
-        raise Invalid(wrong)
+    refuse_wrong(wrong_in_request(said_of(asked, REQUEST_FIELDS), timezone.localdate()))
 
 
 def _require_open(asked: RecordsRequest) -> None:

@@ -8,6 +8,7 @@ from cases.access import Act
 from cases.actions.entry import (
     names_entered,
     own_row,
+    refuse_wrong,
     require_for_office,
     save_as,
 )
@@ -18,7 +19,7 @@ from cases.models import Person
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, NotKnown
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.ids import new_id
 from me_office.audit.records import (
     require_reason,
@@ -34,9 +35,7 @@ def _check(record: Authority) -> None:
     person_id = record.person_id
     if person_id and not Person.objects.filter(pk=person_id, case=record.case).exists():
         raise Invalid({"person": ["Choose a person of this case."]})
-    said = {name: getattr(record, name) for name in AUTHORITY_FIELDS}
-    if wrong := wrong_in_authority(said, timezone.localdate()):
-        raise Invalid(wrong)
+    refuse_wrong(wrong_in_authority(said_of(record, AUTHORITY_FIELDS), timezone.localdate()))
 
 
 # By what right somebody asks, and what became of it. `entry` holds AUTHORITY_FIELDS.

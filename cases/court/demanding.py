@@ -7,14 +7,14 @@ from uuid import UUID, uuid5
 
 from django.utils import timezone
 
-from cases.actions.entry import names_entered
+from cases.actions.entry import names_entered, refuse_wrong
 from cases.court import queries
 from cases.court.models import Demand, RecordsRequest
 from cases.court.opening import records_part, withdraws_part
 from cases.court.rules import wrong_in_demand
 from me_office.accounts.models import Staff
-from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.errors import Conflict, Refused
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.keys import OTHER_WORDS
 from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
@@ -23,10 +23,7 @@ DEMAND_FIELDS = names_entered(Demand)
 
 
 def _check(demand: Demand) -> None:
-    said = {name: getattr(demand, name) for name in DEMAND_FIELDS}
-    wrong = wrong_in_demand(said, timezone.localdate())
-    if wrong:
-        raise Invalid(wrong)
+    refuse_wrong(wrong_in_demand(said_of(demand, DEMAND_FIELDS), timezone.localdate()))
 
 
 def _require_open(asked: RecordsRequest, is_new: bool = False) -> None:

@@ -12,6 +12,7 @@ from django.utils import timezone
 from cases.access import Act
 from cases.actions.entry import (
     names_entered,
+    refuse_wrong,
 )
 from cases.actions.office import records_of_office, withdraws_of_office
 from cases.court import queries
@@ -32,7 +33,7 @@ from evidence import store
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.fields import entered, set_fields
+from me_office.audit.fields import entered, said_of, set_fields
 from me_office.audit.records import (
     require_reason,
     require_version,
@@ -48,9 +49,7 @@ PAYMENT_FIELDS = ("paid_on", "paid_how", "paid_note")
 
 
 def _check_fee(fee: FeeRule) -> None:
-    said = {name: getattr(fee, name) for name in FEE_FIELDS}
-    if wrong := wrong_in_fee(said, timezone.localdate()):
-        raise Invalid(wrong)
+    refuse_wrong(wrong_in_fee(said_of(fee, FEE_FIELDS), timezone.localdate()))
 
 
 # Invoices that were sent keep theirs.
@@ -175,8 +174,7 @@ def record_payment(
     if invoice.paid_on is None or not invoice.paid_how:
         names = [name for name in ("paid_on", "paid_how") if not getattr(invoice, name)]
         raise Invalid({name: ["This field is required."] for name in names})
-    if wrong := wrong_in_payment({"paid_on": invoice.paid_on}, timezone.localdate()):
-        raise Invalid(wrong)
+    refuse_wrong(wrong_in_payment({"paid_on": invoice.paid_on}, timezone.localdate()))
     return save_next_version(actor, invoice)
 
 

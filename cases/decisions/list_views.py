@@ -14,6 +14,7 @@ from cases.decisions.models import ProposalRule
 from cases.decisions.proposal_rules import RULES, RULES_BY_KEY
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known_of_office
+from me_office.audit.fields import said_of
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "decisions:grounds"
@@ -43,7 +44,7 @@ def replace_ground(request: StaffRequest, record_id: UUID) -> HttpResponse:
     require_role(request.user, Act.KEEP_CLERK_LISTS)
     ground = queries.ground_of(record_id)
     names = ("words", "citation", "approved_by", "approved_on")
-    initial = {**{name: getattr(ground, name) for name in names}, "version": ground.version}
+    initial = {**said_of(ground, names), "version": ground.version}
     form = ReplaceGroundForm(request.POST or None, initial=initial)
     saved = submitted(request, form, actions.replace_ground, ground_id=record_id)
     if saved:

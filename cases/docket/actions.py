@@ -21,7 +21,7 @@ from cases.docket.rules import wrong_in_order, wrong_in_return
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
@@ -142,7 +142,7 @@ void_protective_order = voids("void_protective_order", ProtectiveOrder, Act.HAND
 
 
 def _check(order: ProtectiveOrder) -> None:
-    said = {name: getattr(order, name) for name in ORDER_FIELDS}
+    said = said_of(order, ORDER_FIELDS)
     wrong = wrong_in_order(said, timezone.localdate())
     if wrong:
         raise Invalid({name: [words] for name, words in wrong.items()})

@@ -14,7 +14,7 @@ from me_office.accounts.models import Staff
 from me_office.audit import keys
 from me_office.audit.actions import action
 from me_office.audit.errors import NotKnown
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import save_new, save_next_version, void
 from me_office.entries import Entry
 
@@ -39,7 +39,7 @@ def keep_short_key(
         keys.recall()
         require_standing(standing, version)
         set_fields(standing, said, ENTERED)
-        refuse_wrong(rules.wrong_in_key({name: getattr(standing, name) for name in ENTERED}))
+        refuse_wrong(rules.wrong_in_key(said_of(standing, ENTERED)))
         return save_next_version(actor, standing)
     keys.recall()
     refuse_wrong(rules.wrong_in_key(said))

@@ -12,6 +12,7 @@ from cases.actions.report import AGE_UNITS
 from cases.forms.body import AGE_HELP
 from cases.models import Case, Decedent, JurisdictionDecision, ReportOfDeath
 from cases.rules.case import Certainty
+from me_office.audit.fields import said_of
 from me_office.audit.ids import new_id
 from me_office.shell.forms import OfficeForm, RecordForm, choice_field, long_text
 from me_office.shell.measures import as_entered, measure_fields
@@ -94,7 +95,7 @@ class ReportForm(RecordForm, of=ReportOfDeath):
                 self.initial[name] = None
                 self.fields[name].error_messages["required"] = HOW_SURE
         else:
-            self.initial.update({name: getattr(case, name) for name in CASE_FIELDS})
+            self.initial.update(said_of(case, CASE_FIELDS))
         self.prepare(self.instance if case is not None else None)
 
     @property

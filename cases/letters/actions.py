@@ -37,7 +37,7 @@ from evidence import store
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Invalid, Refused, known
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import VOIDING, recorded_before, save_new, save_next_version
 from me_office.entries import Entry
 from me_office.shell.templatetags.office import moment
@@ -117,7 +117,7 @@ def write_letter(
     if there is not None:
         # A retry: what it leaves out stands as it was filled in then.
         letter.edition = there.edition
-        first = {name: getattr(there, name) for name in LETTER_FIELDS}
+        first = said_of(there, LETTER_FIELDS)
     set_fields(letter, {**first, **entry}, LETTER_FIELDS)
     _tidy(letter)
     again = recorded_before(letter, assigned=_LATER)
@@ -217,7 +217,7 @@ def record_letter_sent(
     if letter.made_at is None:
         raise Refused("Make the letter first: what is sent is the kept PDF.")
     refuse_voided(letter)
-    said = {name: getattr(sending, name) for name in SENDING_FIELDS}
+    said = said_of(sending, SENDING_FIELDS)
     refuse_wrong(
         wrong_in_sending(
             said, now=timezone.now(), made_at=letter.made_at, can_mail=queries.can_mail()

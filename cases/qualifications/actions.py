@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Max
 from django.utils import timezone
 
-from cases.actions.entry import names_entered, require_standing
+from cases.actions.entry import names_entered, refuse_wrong, require_standing
 from cases.qualifications import queries
 from cases.qualifications.models import CurriculumVersion, ListedTestimony, Qualification
 from cases.qualifications.rules import why_not_kept, wrong_in_qualification, wrong_in_testified
@@ -18,8 +18,8 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES, Role
 from me_office.audit import keys
 from me_office.audit.actions import action
-from me_office.audit.errors import Conflict, Invalid, NotAllowed, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.errors import Conflict, NotAllowed, Refused
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.models import Record
 from me_office.audit.records import save_new, save_next_version, void
 from me_office.entries import Entry
@@ -185,9 +185,7 @@ def _issued_before(
 def _check(
     line: Record, names: Sequence[str], wrong_in: Callable[..., Mapping[str, list[str]]]
 ) -> None:
-    wrong = wrong_in({name: getattr(line, name) for name in names}, timezone.localdate())
-    if wrong:
-        raise Invalid(wrong)
+    refuse_wrong(wrong_in(said_of(line, names), timezone.localdate()))
 
 
 def _require(actor: Staff, person_id: UUID) -> None:

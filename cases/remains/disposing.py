@@ -26,7 +26,7 @@ from cases.rules import intake as intake_rules
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import (
     VOIDING,
     recorded_before,
@@ -162,7 +162,7 @@ def record_disposition(
             return there
         if case.body_in_since is not None:
             raise Refused("The body is in the office. Record its release first.")
-    said = {name: getattr(done, name) for name in DISPOSITION_NAMES}
+    said = said_of(done, DISPOSITION_NAMES)
     today = timezone.localdate()
     released_on = None if version else _released_on(case)
     refuse_wrong(wrong_in_disposition(said, today=today, released_on=released_on))

@@ -12,12 +12,13 @@ from cases.certification.items import wrong_in_items
 from cases.certification.models import Certification
 from cases.models import Decedent, Identification
 from cases.rules import intake as intake_rules
+from me_office.audit.fields import said_of
 from me_office.entries import Entry
 
 
 def check_items(record: Certification, entry: Entry) -> None:
     """Refuse what the certificate cannot say; what was signed and is left alone is not asked."""
-    said = {name: getattr(record, name) for name in FIELDS}
+    said = said_of(record, FIELDS)
     more: dict[str, Any] = {"sex": record.case.decedent.sex, "today": timezone.localdate()}
     wanted = {**said, **entry}
     before, now = wrong_in_items(said, **more), wrong_in_items(wanted, **more)

@@ -22,7 +22,7 @@ from evidence.store import Incoming
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import (
     recorded_before,
     require_version,
@@ -213,7 +213,7 @@ void_passage = withdraws(
 
 
 def _said(statement: Statement) -> dict[str, object]:
-    return {name: getattr(statement, name) for name in FIELDS}
+    return said_of(statement, FIELDS)
 
 
 def _note_pages(statement: Statement, pages: Sequence[Page]) -> None:

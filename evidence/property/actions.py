@@ -21,7 +21,7 @@ from evidence.property.models import PropertyItem
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused
-from me_office.audit.fields import set_fields
+from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 
@@ -66,7 +66,7 @@ def record_property(
 
 
 def _check(held: PropertyItem, counted_by: Sequence[Staff | None]) -> None:
-    said = {name: getattr(held, name) for name in DESCRIBED}
+    said = said_of(held, DESCRIBED)
     kinds.check_thing(said, counted_by=[str(each) for each in counted_by if each])
     if held.finding is not None and held.finding.case_id != held.case_id:
         raise Refused("There is no such finding in this case.", field="finding")

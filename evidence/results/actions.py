@@ -18,6 +18,7 @@ from evidence.results.models import Result, ResultItem, ResultLine
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Conflict, Invalid, Refused
+from me_office.audit.fields import said_of
 from me_office.audit.records import recorded_before, require_version, save_new, void
 from me_office.audit.tidy import entry_as_kept
 from me_office.entries import Entry
@@ -94,10 +95,7 @@ def withdraw_result(
 def _same_content(
     there: Result, items: Sequence[UUID], lines: Sequence[Mapping[str, Any]]
 ) -> Result:
-    kept = [
-        {name: getattr(line, name) for name in rules.LINE_FIELDS}
-        for line in there.lines.order_by("place")
-    ]
+    kept = [said_of(line, rules.LINE_FIELDS) for line in there.lines.order_by("place")]
     named = set(there.item_links.values_list("item_id", flat=True))
     if kept != list(lines) or named != set(items):
         raise Conflict("A record with this key has different content.", record=there)

@@ -18,6 +18,7 @@ from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
 from evidence.results.rules import INTERPRETATION
 from me_office.accounts.requests import StaffRequest
+from me_office.audit.fields import said_of
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "results"
@@ -86,7 +87,7 @@ def _start(replaces: Result | None) -> dict[str, object]:
     if replaces is None:
         return {"received_on": timezone.localdate(), "status": "final"}
     kept = ("kind", "organization", "reported_by", "reference", "statement")
-    start: dict[str, object] = {name: getattr(replaces, name) for name in kept}
+    start: dict[str, object] = said_of(replaces, kept)
     start["status"] = "final" if replaces.status == "preliminary" else "amended"
     start["received_on"] = timezone.localdate()
     start["items"] = [str(link.item_id) for link in replaces.item_links.all()]

@@ -12,6 +12,7 @@ from findings.paths.actions import PATH_FIELDS
 from findings.paths.models import WoundPath
 from findings.paths.queries import points_of
 from findings.paths.wound_paths import Coordinate, direction_of, direction_words
+from me_office.audit.fields import said_of
 
 NewPathSerializer, PathChangeSerializer = shapes_of(
     "Path", WoundPath, PATH_FIELDS,
@@ -54,7 +55,7 @@ def printed(path: WoundPath, finding: Finding) -> dict[str, object]:
     points = points_of(path, finding)
     length = finding.examination.crown_heel_cm
     found = direction_of(points, crown_heel_cm=float(length) if length else None)
-    written = {name: getattr(path, name) for name in (*KEPT, *PATH_FIELDS)}
+    written = said_of(path, (*KEPT, *PATH_FIELDS))
     written["exit_finding"] = path.exit_finding_id
     return {
         **written,

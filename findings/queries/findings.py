@@ -38,6 +38,7 @@ from findings.words.layers import LAYER_WORDS, Layer
 from findings.words.models import OfficeWording
 from findings.words.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
 from me_office.audit.errors import known
+from me_office.audit.fields import said_of
 from me_office.differing import Piece, word_pieces
 from me_office.prepared import PreparedRows
 
@@ -147,7 +148,7 @@ def _height(mark: Mark) -> float | None:
 
 def wound_in(finding: Finding) -> Wound:
     """The wound fields of a finding."""
-    return wound_of({name: getattr(finding, name) for name in WOUND_FIELDS})
+    return wound_of(said_of(finding, WOUND_FIELDS))
 
 
 def standard_sentence_of(finding: Finding, drawn: Sequence[Mark] | None = None) -> str:

@@ -23,6 +23,7 @@ from findings.questions.probes import ASKED, SKIN_NOT_SEEN, records_probe_hole
 from findings.questions.sides import side_question
 from findings.questions.unopened import Asked, unopened
 from findings.systems.queries import systems_words, with_systems
+from me_office.audit.fields import said_of
 from me_office.shell.templatetags.office import moment
 
 # The sections that statements are written into.
@@ -74,7 +75,7 @@ def _base(finding: Finding, key: str) -> str:
 
 def written_of(examination: Examination) -> dict[str, str]:
     """The sections in which statements stand, by name, with what is said by system."""
-    written = {name: getattr(examination, name) for name in SECTIONS}
+    written = said_of(examination, SECTIONS)
     return {**written, BY_SYSTEM: systems_words(examination)}
 
 

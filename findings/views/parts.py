@@ -35,6 +35,7 @@ from findings.paths.models import WoundPath
 from findings.words.layers import next_layer
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known
+from me_office.audit.fields import said_of
 from me_office.shell.forms import OfficeFormMixin, submitted
 
 
@@ -69,7 +70,7 @@ def _new_mark(posted: Any, finding: Finding, ended: bool) -> MarkForm:
 
 
 def _mark(posted: Any, mark: Mark) -> MarkForm:
-    drawn = {name: getattr(mark, name) for name in ("view", "kind", "end")}
+    drawn = said_of(mark, ("view", "kind", "end"))
     counted = {"count_low": mark.count_low, "count_high": mark.count_high}
     points = "[" + ",".join(f"[{u},{v}]" for u, v in mark.points) + "]"
     on = ChartBody.of(mark.finding.examination)

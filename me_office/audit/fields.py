@@ -47,6 +47,11 @@ def _as_entered(field: Any, value: Any) -> Any:
     return value
 
 
+def said_of(record: models.Model, names: Iterable[str]) -> dict[str, Any]:
+    """Return what a record says in these fields, as a rule asks of it."""
+    return {name: getattr(record, name) for name in names}
+
+
 def entered(model: type[models.Model], entry: Entry, allowed: Iterable[str]) -> dict[str, Any]:
     """Return what an entry gives of the allowed fields, as a record keeps it: to compare it."""
     given = {name: entry[name] for name in allowed if name in entry}

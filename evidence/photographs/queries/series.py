@@ -21,6 +21,7 @@ from evidence.photographs.models import (
     SeriesPhotograph,
 )
 from me_office.audit.errors import known, known_of_office
+from me_office.audit.fields import said_of
 
 
 @dataclass(frozen=True)
@@ -128,4 +129,4 @@ def shots_from(rows: Iterable[dict[str, Any]]) -> list[rules.Shot]:
 
 
 def _shot(row: Photograph) -> rules.Shot:
-    return rules.Shot(**{name: getattr(row, name) for name in LINE})
+    return rules.Shot(**said_of(row, LINE))
