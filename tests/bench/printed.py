@@ -99,11 +99,11 @@ def _screen_copy(seed: int, width_px: int) -> StoredFile:
 
 def printed(case: Case) -> list[Compared]:
     """Print the report as a worker does, with its photographs; time, pages and memory."""
-    _forget_peak()
-    before = _peak_mb()
+    forget_peak()
+    before = peak_mb()
     begun = time.perf_counter()
     report = print_report(material_of(case.pk), with_photographs=True)
-    took, more = time.perf_counter() - begun, _peak_mb()
+    took, more = time.perf_counter() - begun, peak_mb()
     words = f"s for {report.pages} pages"
     missed = "short" if report.pages < LEAST_PAGES else _slow(PRINTED, took)
     memory = f"MB at most, {before:.0f} before"
@@ -139,12 +139,12 @@ def _slow(title: str, seconds: float) -> str:
     return "" if seconds <= MOST_SECONDS[title] else "slow"
 
 
-def _forget_peak() -> None:
+def forget_peak() -> None:
     """Let the kernel count the most memory of this process anew (Linux)."""
     Path("/proc/self/clear_refs").write_text("5", encoding="ascii")
 
 
-def _peak_mb() -> float:
+def peak_mb() -> float:
     status = Path("/proc/self/status").read_text(encoding="ascii")
     found = re.search(r"VmHWM:\s+(\d+) kB", status)
     return int(found[1]) / 1024 if found else float("nan")

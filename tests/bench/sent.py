@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import re
 import tempfile
 import time
 from pathlib import Path
@@ -25,6 +24,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.bench.evidence import Compared, fresh_database
+from tests.bench.printed import forget_peak, peak_mb
 from tests.bench.servers import Servers
 from tests.builders import make_case, make_staff
 from tests.evidence.log_rows import fill_log
@@ -108,13 +108,13 @@ def sent(answer: Answer, chosen: list[ReadyItem]) -> list[Compared]:
     """Write the packet as a worker does; time, pages and memory."""
     series = PageSeries(prefix="TC-", digits=6, plain="TC")
     with tempfile.TemporaryDirectory(prefix="answer-") as name:
-        Path("/proc/self/clear_refs").write_text("5", encoding="ascii")
-        before, begun = _peak_mb(), time.perf_counter()
+        forget_peak()
+        before, begun = peak_mb(), time.perf_counter()
         made = write_answer(
             answer, chosen, Path(name),
             give=lambda count: PageRun(series=series, answer=answer, first=1, last=count),
         )  # fmt: skip
-        took, more = time.perf_counter() - begun, _peak_mb() - before
+        took, more = time.perf_counter() - begun, peak_mb() - before
         size = made.zip.stat().st_size / 1e6
     words = f"s for {made.pages} pages, {made.photographs} photographs, {size:.0f} MB"
     return [
@@ -126,9 +126,3 @@ def sent(answer: Answer, chosen: list[ReadyItem]) -> list[Compared]:
             "memory" if more > MOST_MORE_MB else "",
         ),
     ]  # fmt: skip
-
-
-def _peak_mb() -> float:
-    status = Path("/proc/self/status").read_text(encoding="ascii")
-    found = re.search(r"VmHWM:\s+(\d+) kB", status)
-    return int(found[1]) / 1024 if found else float("nan")
