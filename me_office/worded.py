@@ -8,6 +8,7 @@ Each member is a text, the value; `words` are what a page or a document says.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import StrEnum
 from typing import Self
 
@@ -28,3 +29,8 @@ class Worded(StrEnum):
     def choices(cls) -> list[tuple[str, str]]:
         """Return the values with their words, as forms and tables offer them."""
         return [(one.value, one.words) for one in cls]
+
+
+def as_choices(values: Iterable[StrEnum]) -> list[tuple[str, str]]:
+    """Return values that are said as they are kept, as forms and tables offer them."""
+    return [(one.value, one.value) for one in values]

@@ -13,6 +13,7 @@ from cases.court.models import RecordsRequest
 from findings.calculations.counting import Unit
 from findings.calculations.counting_rules import BY_HAND, ELECTRONIC, MAIL, OTHER_AGREED
 from me_office.shell.forms import OfficeForm, RecordForm, choose_from, long_text
+from me_office.worded import as_choices
 
 # How a request says that it was served, as the rules that come along name the way.
 WAYS = {"hand": BY_HAND, "mail": MAIL, "electronic": ELECTRONIC, "other": OTHER_AGREED}
@@ -29,7 +30,7 @@ class CountDueForm(OfficeForm):
     amount = forms.IntegerField(label="Period", min_value=1, max_value=3650)
     unit = forms.ChoiceField(
         label="In",
-        choices=[(one.value, one.value) for one in (Unit.DAYS, Unit.COURT_DAYS)],
+        choices=as_choices((Unit.DAYS, Unit.COURT_DAYS)),
         initial=Unit.DAYS.value,
     )
     way = forms.ChoiceField(label="Way of service", required=False)

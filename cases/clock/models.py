@@ -13,6 +13,7 @@ from evidence.models import StoredFile
 from findings.calculations.counting import Unit
 from me_office.audit.models import Record
 from me_office.audit.tables import points_to
+from me_office.worded import as_choices
 
 
 class DueCount(CaseRecord):
@@ -41,7 +42,7 @@ class DueCount(CaseRecord):
     unit = models.CharField(
         max_length=10,
         blank=True,
-        choices=[(one.value, one.value) for one in (Unit.DAYS, Unit.COURT_DAYS)],
+        choices=as_choices((Unit.DAYS, Unit.COURT_DAYS)),
     )
     way = models.CharField("way of service", max_length=60, blank=True)
     court = models.CharField("court for its closures", max_length=160, blank=True)

@@ -13,6 +13,7 @@ from cases.counting.models import CountingRule, CourtClosure
 from cases.forms.changed import ChangedForm
 from findings.calculations.counting import Count, Direction, Period, Unit, zone_moment
 from me_office.shell.forms import OfficeForm, choose_from
+from me_office.worded import as_choices
 
 NOT_SERVED = "nothing was served"
 
@@ -64,9 +65,7 @@ class CountForm(OfficeForm):
     trigger = forms.DateField(label="Day of the event", help_text="Of service, of a hearing.")
     at = forms.TimeField(label="Hour of the event", required=False)
     amount = forms.DecimalField(label="Period", min_value=0, max_digits=6, decimal_places=1)
-    unit = forms.ChoiceField(
-        label="In", choices=[(one.value, one.value) for one in Unit], initial=Unit.DAYS.value
-    )
+    unit = forms.ChoiceField(label="In", choices=as_choices(Unit), initial=Unit.DAYS.value)
     direction = forms.ChoiceField(
         label="Counted",
         choices=[(Direction.AFTER.value, "after the event"), (Direction.BEFORE.value, "before it")],

@@ -28,6 +28,7 @@ from me_office.accounts.models import Staff
 from me_office.audit.models import Record
 from me_office.shell.endpoints import adds, at, changes, lists, reads, saves, tells
 from me_office.shell.shapes import NewShape, ReadShape, ReasonShape, Shape, sent_shape, shape_of
+from me_office.worded import as_choices
 
 REQUEST = f"{CASE}/requests/<uuid:request_id>"
 DemandFirst = shape_of(
@@ -40,7 +41,7 @@ class CountingFirst(serializers.Serializer[Any]):
 
     rule_key = serializers.CharField(max_length=36)
     amount = serializers.IntegerField(min_value=0)
-    unit = serializers.ChoiceField(choices=[(one.value, one.value) for one in Unit])
+    unit = serializers.ChoiceField(choices=as_choices(Unit))
     way = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
 
 

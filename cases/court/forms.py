@@ -38,6 +38,7 @@ from findings.calculations.counting import Period, Unit
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import CASE_ROLES
 from me_office.shell.forms import OfficeForm, RecordForm, choose_from, long_text, record_field
+from me_office.worded import as_choices
 
 # How many demands are asked for when a request is logged; more are added on its page.
 DEMAND_ROWS = 8
@@ -108,7 +109,7 @@ class LogForm(RequestForm):
     )
     unit = forms.ChoiceField(
         label="In",
-        choices=[(one.value, one.value) for one in (Unit.DAYS, Unit.COURT_DAYS)],
+        choices=as_choices((Unit.DAYS, Unit.COURT_DAYS)),
         initial=Unit.DAYS.value,
         required=False,
     )

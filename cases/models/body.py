@@ -8,6 +8,7 @@ from cases.models.case import Case, CaseRecord
 from cases.rules.case import IdentityState
 from me_office.audit.models import Record
 from me_office.audit.tables import must, staff_chosen
+from me_office.worded import as_choices
 
 
 class BodyReceipt(Record):
@@ -63,9 +64,7 @@ class Identification(CaseRecord):
         ("none", "none yet"),
     ]
 
-    identity = models.CharField(
-        max_length=20, choices=[(state.value, state.value) for state in IdentityState]
-    )
+    identity = models.CharField(max_length=20, choices=as_choices(IdentityState))
     method = models.CharField(max_length=20, choices=METHODS)
     made_by = models.CharField(max_length=160, help_text="Who identified: person or laboratory")
     relation = models.CharField(max_length=120, blank=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from enum import StrEnum
 from uuid import UUID
 
 from django.conf import settings
@@ -16,10 +15,7 @@ from cases.rules.decedent import HISPANIC_ORIGINS, RACES, age_words
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to, staff_chosen, staff_if_any
 from me_office.moments import clock_words
-
-
-def _choices(states: type[StrEnum]) -> list[tuple[str, str]]:
-    return [(state.value, state.value) for state in states]
+from me_office.worded import as_choices
 
 
 def trigrams(column: str, name: str) -> GinIndex:
@@ -39,7 +35,7 @@ class Case(Record):
     number_running = models.PositiveIntegerField(null=True, blank=True)
     state_moves = ALLOWED_MOVES
     state = models.CharField(
-        max_length=20, choices=_choices(CaseState), default=CaseState.REPORTED.value
+        max_length=20, choices=as_choices(CaseState), default=CaseState.REPORTED.value
     )
     heading = models.CharField(
         max_length=160, help_text="The circumstances in a few words: fall at a grain store"
@@ -174,7 +170,7 @@ class Decedent(Record):
         blank=True, help_text="Hair, eyes, build, scars, tattoos: what helps to know this person"
     )
     identity = models.CharField(
-        max_length=20, choices=_choices(IdentityState), default=IdentityState.UNKNOWN.value
+        max_length=20, choices=as_choices(IdentityState), default=IdentityState.UNKNOWN.value
     )
     search_name = models.CharField(max_length=400, blank=True, editable=False)
 

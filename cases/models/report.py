@@ -8,8 +8,9 @@ from cases.models.case import Case, CaseRecord
 from cases.rules.case import Certainty
 from me_office.audit.models import Record
 from me_office.audit.tables import must, staff_chosen
+from me_office.worded import as_choices
 
-CERTAINTIES = [(c.value, c.value) for c in Certainty]
+CERTAINTIES = as_choices(Certainty)
 
 
 class ReportOfDeath(Record):

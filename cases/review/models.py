@@ -30,6 +30,7 @@ from me_office.audit.tables import (
     state_from,
 )
 from me_office.shell.templatetags.office import moment
+from me_office.worded import as_choices
 
 __all__ = [
     "Addendum",
@@ -131,7 +132,7 @@ class ReviewComment(CaseRecord):
     anchor = models.CharField(
         "about",
         max_length=10,
-        choices=[(one.value, one.value) for one in Anchor],
+        choices=as_choices(Anchor),
         default=Anchor.PASSAGE.value,
         db_default=Anchor.PASSAGE.value,
         editable=False,
@@ -144,7 +145,7 @@ class ReviewComment(CaseRecord):
     quoted = models.TextField(help_text="The passage as it read")
     weight = models.CharField(
         max_length=10,
-        choices=[(one.value, one.value) for one in Weight],
+        choices=as_choices(Weight),
         default=Weight.SUGGESTION.value,
         db_default=Weight.SUGGESTION.value,
     )
@@ -283,7 +284,7 @@ class Addendum(CaseRecord):
     """What is added to, or changed in, a signed report."""
 
     number = models.PositiveIntegerField(editable=False)
-    KINDS = [(k.value, k.value) for k in AddendumKind]
+    KINDS = as_choices(AddendumKind)
 
     kind = models.CharField(max_length=10, choices=KINDS)
     amends = models.CharField(

@@ -15,6 +15,7 @@ from evidence.photographs.forms import finding_choices
 from findings.models import Finding
 from me_office.shell.forms import OfficeForm, choose_from
 from me_office.shell.json_text import read_json
+from me_office.worded import as_choices
 
 
 class MeasureForm(OfficeForm):
@@ -55,7 +56,7 @@ class UseForm(OfficeForm):
 
     finding = forms.ChoiceField()
     dimension = forms.ChoiceField(
-        choices=[(each.value, each.value) for each in Dimension],
+        choices=as_choices(Dimension),
         widget=forms.RadioSelect,
         initial=Dimension.LENGTH.value,
         label="Its",

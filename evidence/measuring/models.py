@@ -25,10 +25,7 @@ from findings.models.examination import Finding
 from me_office.audit.models import ActiveQuerySet, Record
 from me_office.audit.tables import points_to
 from me_office.jobs.models import JobRecord
-
-
-def _choices(words: Any) -> list[tuple[str, str]]:
-    return [(word.value, word.value) for word in words]
+from me_office.worded import as_choices
 
 
 class Measurement(CaseRecord):
@@ -43,8 +40,8 @@ class Measurement(CaseRecord):
     finding = models.ForeignKey(
         Finding, models.PROTECT, related_name="measurements", null=True, blank=True, editable=False
     )
-    kind = models.CharField(max_length=10, choices=_choices(MeasureKind), editable=False)
-    scale_kind = models.CharField(max_length=14, choices=_choices(ScaleKind), editable=False)
+    kind = models.CharField(max_length=10, choices=as_choices(MeasureKind), editable=False)
+    scale_kind = models.CharField(max_length=14, choices=as_choices(ScaleKind), editable=False)
     points = models.JSONField(editable=False)
     inputs = models.JSONField(editable=False)
     result = models.JSONField(editable=False)
@@ -117,7 +114,7 @@ class MeasurementUse(CaseRecord):
 
     measurement = points_to(Measurement, "uses")
     finding = points_to(Finding, "measurement_uses")
-    dimension = models.CharField(max_length=8, choices=_choices(Dimension), editable=False)
+    dimension = models.CharField(max_length=8, choices=as_choices(Dimension), editable=False)
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]
@@ -136,7 +133,7 @@ class CopyRequest(JobRecord, CaseRecord):
 
     photograph = points_to(Photograph, "copy_requests")
     measurement = points_to(Measurement, "copy_requests")
-    kind = models.CharField(max_length=10, choices=_choices(CopyKind), editable=False)
+    kind = models.CharField(max_length=10, choices=as_choices(CopyKind), editable=False)
     with_line = models.BooleanField(
         default=True, editable=False, help_text="The measured line and its size are drawn"
     )
@@ -155,7 +152,7 @@ class DerivedCopy(CaseRecord):
 
     photograph = points_to(Photograph, "copies")
     number = models.PositiveIntegerField(editable=False)
-    kind = models.CharField(max_length=10, choices=_choices(CopyKind), editable=False)
+    kind = models.CharField(max_length=10, choices=as_choices(CopyKind), editable=False)
     measurement = models.ForeignKey(
         Measurement, models.PROTECT, related_name="copies", null=True, blank=True, editable=False
     )

@@ -10,10 +10,11 @@ from evidence.items.models import Item
 from evidence.results.rules import NUMBER, WITH_VALUE, Kind, Relation, Status, line_words
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to
+from me_office.worded import as_choices
 
 KINDS = Kind.choices()
-STATUSES = [(status.value, status.value) for status in Status]
-RELATIONS = [(relation.value, relation.value) for relation in Relation]
+STATUSES = as_choices(Status)
+RELATIONS = as_choices(Relation)
 a_number = RegexValidator(NUMBER, "A number with a point, without separators: 0.42")
 
 

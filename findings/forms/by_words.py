@@ -22,6 +22,7 @@ from findings.chart.by_words import (
 from findings.models import Examination
 from me_office.shell.forms import OfficeForm
 from me_office.shell.suggested import SuggestedInput
+from me_office.worded import as_choices
 
 MIDLINES = [
     ("", "not measured"),
@@ -90,7 +91,7 @@ def region_field() -> forms.CharField:
 
 def kind_field() -> forms.ChoiceField:
     """What is drawn there."""
-    return forms.ChoiceField(required=False, choices=[(one.value, one.value) for one in KINDS])
+    return forms.ChoiceField(required=False, choices=as_choices(KINDS))
 
 
 def way_field() -> forms.ChoiceField:

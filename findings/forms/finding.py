@@ -35,6 +35,7 @@ from findings.words.vocabulary import COLOR_CAUTION
 from findings.words.wounds import RANGE_WORDS, WOUND_FIELDS
 from me_office.shell.forms import RecordForm, choice_field, choices_of
 from me_office.shell.json_text import read_json
+from me_office.worded import as_choices
 
 SIZES = ("length", "width", "depth")
 _IN_CM = tuple(f"{size}_mm" for size in SIZES)
@@ -329,4 +330,4 @@ class InterpretationForm(ReasonedForm, of=Interpretation):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        choice_field(self, "standing").choices = [(one.value, one.value) for one in Strength]
+        choice_field(self, "standing").choices = as_choices(Strength)

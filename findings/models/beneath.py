@@ -5,11 +5,12 @@ from __future__ import annotations
 from django.db import models
 
 from cases.models import CaseRecord
-from findings.models.examination import Finding, choices_of
+from findings.models.examination import Finding
 from findings.rules import Strength
 from findings.words.layers import LAYER_WORDS, Layer
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to
+from me_office.worded import as_choices
 
 
 class LayerFinding(CaseRecord):
@@ -44,7 +45,7 @@ class Interpretation(CaseRecord):
 
     finding = points_to(Finding, "interpretations")
     statement = models.CharField(max_length=240, help_text="A fall against an edge")
-    standing = models.CharField(max_length=16, choices=choices_of(Strength))
+    standing = models.CharField(max_length=16, choices=as_choices(Strength))
     ground = models.TextField(blank=True)
     confidence = models.CharField(
         max_length=120, blank=True, help_text="In plain words: confident, probable, possible"

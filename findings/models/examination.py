@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from enum import StrEnum
 
 from django.db import models
 from django.utils.functional import cached_property
@@ -28,11 +27,7 @@ from findings.words.models import OfficeWording
 from findings.words.sentences import small_cm
 from me_office.audit.models import Record
 from me_office.audit.tables import must, of_active, points_to, staff_chosen
-
-
-def choices_of(words: type[StrEnum]) -> list[tuple[str, str]]:
-    """A field's choices from the words of the rules."""
-    return [(word.value, word.value) for word in words]
+from me_office.worded import as_choices
 
 
 def _in_cm(value_mm: Decimal | None) -> Decimal | None:
@@ -164,7 +159,7 @@ class Finding(WoundFields, CaseRecord):
 
     examination = points_to(Examination, "findings")
     number = models.PositiveIntegerField(editable=False)
-    klass = models.CharField("class", max_length=24, choices=choices_of(FindingClass))
+    klass = models.CharField("class", max_length=24, choices=as_choices(FindingClass))
     term = models.CharField(max_length=80, help_text="Contusion, laceration, lividity, scar")
     mechanism = models.CharField(max_length=60, blank=True, help_text="Blunt, sharp, firearm")
     # Where: derived from the mark, overridden by hand; which of both is kept in place_source.
@@ -189,7 +184,7 @@ class Finding(WoundFields, CaseRecord):
     length_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     width_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
     depth_mm = models.DecimalField(max_digits=6, decimal_places=1, null=True, blank=True)
-    measured_by = models.CharField(max_length=12, choices=choices_of(MeasuredBy), blank=True)
+    measured_by = models.CharField(max_length=12, choices=as_choices(MeasuredBy), blank=True)
     seen_as = models.TextField(blank=True, help_text="Shape, edges, color, pattern, in your words")
     shape = models.CharField(max_length=160, blank=True)
     margins = models.CharField(max_length=160, blank=True)
@@ -202,7 +197,7 @@ class Finding(WoundFields, CaseRecord):
         blank=True,
     )
     timing_ground = models.CharField(max_length=240, blank=True)
-    impacts_kind = models.CharField(max_length=24, choices=choices_of(CountKind), blank=True)
+    impacts_kind = models.CharField(max_length=24, choices=as_choices(CountKind), blank=True)
     impacts = models.PositiveIntegerField(null=True, blank=True)
     impacts_reason = models.CharField(max_length=240, blank=True)
     impact_group = models.CharField(
@@ -305,11 +300,11 @@ class Mark(CaseRecord):
 
     finding = points_to(Finding, "marks")
     view = models.CharField(max_length=24)
-    kind = models.CharField(max_length=10, choices=choices_of(MarkKind))
+    kind = models.CharField(max_length=10, choices=as_choices(MarkKind))
     points = models.JSONField(help_text="[[u, v], ...] in the view's own coordinates")
     end = models.CharField(
         max_length=10,
-        choices=choices_of(PathEnd),
+        choices=as_choices(PathEnd),
         blank=True,
         help_text="Which end of a pair: entrance, exit, or where an object was recovered",
     )

@@ -7,10 +7,11 @@ from decimal import Decimal
 from django.db import models
 
 from cases.models import CaseRecord
-from findings.models.examination import Finding, choices_of
+from findings.models.examination import Finding
 from findings.rules import DepthWay, Terminus
 from me_office.audit.models import Record
 from me_office.audit.tables import must, points_to
+from me_office.worded import as_choices
 
 
 class WoundPath(CaseRecord):
@@ -23,7 +24,7 @@ class WoundPath(CaseRecord):
     structures = models.TextField(
         help_text="What the path goes through, in order, one structure a line"
     )
-    ends_as = models.CharField(max_length=20, choices=choices_of(Terminus))
+    ends_as = models.CharField(max_length=20, choices=as_choices(Terminus))
     exit_finding = models.ForeignKey(
         Finding, models.PROTECT, related_name="+", null=True, blank=True
     )
@@ -47,7 +48,7 @@ class WoundPath(CaseRecord):
         blank=True,
         help_text="How far the end lies behind or in front of the entrance",
     )
-    depth_way = models.CharField(max_length=16, choices=choices_of(DepthWay), blank=True)
+    depth_way = models.CharField(max_length=16, choices=as_choices(DepthWay), blank=True)
 
     class Meta(Record.Meta):
         ordering = ["created_at", "id"]

@@ -7,10 +7,11 @@ from typing import ClassVar
 from django.db import models
 
 from cases.models import CaseRecord
-from findings.models.examination import Examination, choices_of
+from findings.models.examination import Examination
 from findings.rules import Blanching, LividityState, RigorStage
 from me_office.audit.models import Record
 from me_office.audit.tables import must, once_active, points_to
+from me_office.worded import as_choices
 
 
 class Lividity(CaseRecord):
@@ -37,9 +38,9 @@ class Lividity(CaseRecord):
 
     examination = points_to(Examination, "lividity")
     region = models.CharField(max_length=40, choices=REGIONS)
-    state = models.CharField(max_length=20, choices=choices_of(LividityState))
+    state = models.CharField(max_length=20, choices=as_choices(LividityState))
     colour = models.CharField("color", max_length=80, blank=True, help_text="In your words")
-    blanching = models.CharField(max_length=12, choices=choices_of(Blanching), blank=True)
+    blanching = models.CharField(max_length=12, choices=as_choices(Blanching), blank=True)
     note = models.CharField(
         max_length=160, blank=True, help_text="Shape of a spared area, from what"
     )
@@ -89,7 +90,7 @@ class Rigor(CaseRecord):
 
     examination = points_to(Examination, "rigor")
     joint = models.CharField(max_length=40, choices=JOINTS)
-    stage = models.CharField(max_length=20, choices=choices_of(RigorStage))
+    stage = models.CharField(max_length=20, choices=as_choices(RigorStage))
     note = models.CharField(max_length=160, blank=True)
 
     class Meta(Record.Meta):

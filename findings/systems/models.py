@@ -7,11 +7,12 @@ from typing import Any
 from django.db import models
 
 from cases.models import CaseRecord
-from findings.models.examination import Examination, choices_of
+from findings.models.examination import Examination
 from findings.systems.catalogue import PARTS, SYSTEMS, Part
 from findings.systems.rules import Decision, slide_title
 from me_office.audit.models import Record
 from me_office.audit.tables import must, of_active, once_active, points_to
+from me_office.worded import as_choices
 
 
 class SystemPart(CaseRecord):
@@ -23,7 +24,7 @@ class SystemPart(CaseRecord):
 
     examination = points_to(Examination, "system_parts")
     part = models.CharField(max_length=40, editable=False)
-    decision = models.CharField(max_length=16, choices=choices_of(Decision), blank=True)
+    decision = models.CharField(max_length=16, choices=as_choices(Decision), blank=True)
     words = models.TextField(blank=True, help_text="What was seen, in whole sentences")
     why = models.CharField(
         max_length=240, blank=True, help_text="Why it was not examined or is not present"

@@ -11,12 +11,13 @@ from findings.prose.house import Phrasing
 from findings.rules import FindingClass
 from me_office.audit.models import Record
 from me_office.audit.tables import once_active
+from me_office.worded import as_choices
 
 
 class OfficeTerm(Record):
     """A term that this office offers for a class of finding."""
 
-    CLASSES = [(one.value, one.value) for one in FindingClass]
+    CLASSES = as_choices(FindingClass)
 
     klass = models.CharField("class", max_length=24, choices=CLASSES)
     term = models.CharField(max_length=80)

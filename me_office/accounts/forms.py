@@ -12,8 +12,9 @@ from me_office.accounts.rules import wrong_username
 from me_office.accounts.tries import wrong_own_password
 from me_office.audit.errors import TooSoon
 from me_office.shell.forms import OfficeForm
+from me_office.worded import as_choices
 
-ROLES = [(role.value, role.value) for role in Role]
+ROLES = as_choices(Role)
 
 
 class OwnPasswordForm(OfficeForm):

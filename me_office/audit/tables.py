@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, TypeVar
 from django.conf import settings
 from django.db import models
 
+from me_office.worded import as_choices
+
 if TYPE_CHECKING:
     from me_office.accounts.models import Staff
 
@@ -57,7 +59,7 @@ def state_from(first: StrEnum, max_length: int) -> models.CharField[str, str]:
     """Return the column of a state, which begins with `first`; actions move it, and no form."""
     return models.CharField(
         max_length=max_length,
-        choices=[(one.value, one.value) for one in type(first)],
+        choices=as_choices(type(first)),
         default=first.value,
         editable=False,
     )

@@ -11,6 +11,7 @@ from django.db.models.functions import Now
 
 from me_office.audit.ids import new_id
 from me_office.upkeep.conditions import State
+from me_office.worded import as_choices
 
 
 class Heartbeat(models.Model):
@@ -27,7 +28,7 @@ class Standing(models.Model):
     """How a condition stood when it was last looked at, and since when it stands so."""
 
     name = models.CharField(max_length=60, primary_key=True)
-    state = models.CharField(max_length=10, choices=[(one.value, one.value) for one in State])
+    state = models.CharField(max_length=10, choices=as_choices(State))
     says = models.TextField(blank=True)
     to_do = models.TextField(blank=True)
     since = models.DateTimeField(db_default=Now())

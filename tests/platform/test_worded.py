@@ -7,7 +7,7 @@ from copy import deepcopy
 
 import pytest
 
-from me_office.worded import Worded
+from me_office.worded import Worded, as_choices
 
 
 class Way(Worded):
@@ -24,6 +24,10 @@ def test_a_member_is_its_value_and_knows_its_words():
 
 def test_values_are_offered_with_their_words_in_order():
     assert Way.choices() == [("hand", "in person"), ("fax", "by fax")]
+
+
+def test_values_without_words_are_said_as_they_are_kept():
+    assert as_choices((Way.FAX, Way.HAND)) == [("fax", "fax"), ("hand", "hand")]
 
 
 def test_a_member_stays_itself_when_it_is_copied_or_kept():
