@@ -6,11 +6,12 @@ from drf_spectacular.views import SpectacularAPIView
 
 from cases.views.first import first_page
 from me_office.shell.accessibility_page import accessibility_page
+from me_office.shell.addresses import Addresses
 from me_office.shell.health import health
 from me_office.shell.statement_page import statement_page
 from me_office.upkeep.route import route
 
-urlpatterns = [
+_routes = [
     path("", first_page, name="first-page"),
     path("health/", health, name="health"),
     path("health/route/", route, name="route"),
@@ -101,6 +102,7 @@ urlpatterns = [
     path("", include("evidence.results.urls")),
     path("", include("cases.history.urls")),
 ]
+urlpatterns = [Addresses(_routes)]
 handler400 = "me_office.shell.errors.bad_request"
 handler404 = "me_office.shell.errors.page_not_found"
 handler500 = "me_office.shell.errors.server_error"
