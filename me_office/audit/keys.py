@@ -14,17 +14,20 @@ from contextvars import ContextVar
 from datetime import UTC, date, datetime, time
 from decimal import Decimal
 from enum import Enum
+from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID
 
 from django.apps import apps
-from django.db import models
+from django.db import connection, models
+from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from me_office.accounts.models import Staff
 from me_office.audit.context import RequestFacts
 from me_office.audit.errors import Conflict
 from me_office.audit.models import Record, RequestAnswer
+from me_office.prepared import PreparedRows
 
 # Made by the office for each request anew; and no digest of a password is kept anywhere.
 NEVER_COMPARED = frozenset({"password"})
@@ -76,17 +79,29 @@ def begin(
         return None
     digest = digest_of(sent)
     # The insert waits for a twin request that is still running, then sees its row.
-    RequestAnswer.objects.bulk_create(
-        [RequestAnswer(key=key, act=act, ordinal=ordinal, actor=actor, digest=digest)],
-        ignore_conflicts=True,
-    )
-    rows = list(RequestAnswer.objects.filter(key=key))
+    with connection.cursor() as cursor:
+        cursor.execute(_TAKE, [key, act, ordinal, actor.pk, digest, timezone.now()])
+    rows = _taken().objects(RequestAnswer, key)
     mine = next(row for row in rows if (row.act, row.ordinal) == (act, ordinal))
     earlier = mine if mine.record_type else None
     first = facts.uses.total() == 1
     others = any(row.record_type for row in rows if row.pk != mine.pk)
     used_otherwise = first and not earlier and others
     return Sent(actor, mine, facts.compares, digest, earlier, used_otherwise)
+
+
+# Written once, as what is asked then: every act that is sent with a key begins so.
+_TAKE = """
+    INSERT INTO audit_requestanswer
+        (key, act, ordinal, actor_id, digest, at, record_type, record_id)
+    VALUES (%s, %s, %s, %s, %s, %s, '', '')
+    ON CONFLICT DO NOTHING
+"""
+
+
+@cache
+def _taken() -> PreparedRows:
+    return PreparedRows(lambda key: RequestAnswer.objects.filter(key=key))
 
 
 def recall(*, case_id: UUID | None = None) -> None:
