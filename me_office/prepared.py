@@ -160,3 +160,30 @@ class PreparedLists:
             prepared = PreparedRows(lambda *of: self.rows_of(of), keys=len(keys))
             self.of_so_many[len(keys)] = prepared
         return prepared.objects(model, *keys)
+
+
+class PreparedBeside:
+    """Rows that point at others of the same case, as marks at findings: put onto those.
+
+    The others have them as `prefetch_related` gives them, whose SQL is made anew each time.
+    """
+
+    def __init__(self, name: str, rows: QuerySet[Any, Any]) -> None:
+        """Note by which name the others have them; no database is asked."""
+        self.name, self.rows = name, rows
+        self.prepared = PreparedRows(lambda case_id: rows.filter(case=case_id))
+
+    def put_onto(self, others: Sequence[Model], case_id: UUID) -> None:
+        """Read those of a case; one statement, where there is anything that they could point at."""
+        if not others:
+            return
+        field = getattr(type(others[0]), self.name).rel.field
+        of: dict[Any, list[Any]] = {one.pk: [] for one in others}
+        for row in self.prepared.objects(self.rows.model, case_id):
+            of.get(getattr(row, field.attname), []).append(row)
+        for one in others:
+            held = getattr(one, self.name)._apply_rel_filters(self.rows.all())
+            held._result_cache, held._prefetch_done = of[one.pk], True
+            for row in of[one.pk]:
+                field.set_cached_value(row, one)
+            one.__dict__.setdefault("_prefetched_objects_cache", {})[self.name] = held

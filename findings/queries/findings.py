@@ -40,36 +40,50 @@ from findings.words.wounds import WOUND_FIELDS, Wound, wound_of, wound_words
 from me_office.audit.errors import known
 from me_office.audit.fields import said_of
 from me_office.differing import Piece, word_pieces
-from me_office.prepared import PreparedRows
+from me_office.prepared import PreparedBeside, PreparedRows
 
 
 def _whole(findings: QuerySet[Finding]) -> QuerySet[Finding]:
     """Findings with their standing marks, paths, layers and interpretations: five statements."""
-    marks = Mark.objects.active().order_by("created_at", "pk")
+    beside = [Prefetch(name, rows) for name, rows in _hanging().items()]
+    return _alone(findings).prefetch_related(*beside)
+
+
+def _alone(findings: QuerySet[Finding]) -> QuerySet[Finding]:
+    return with_systems(findings, "said_by_systems").select_related("examination", "changed_by")
+
+
+def _hanging() -> dict[str, QuerySet[Any]]:
+    """Return what hangs on findings, by the name under which they have it."""
     paths = WoundPath.objects.active().select_related("exit_finding")
-    layers = LayerFinding.objects.active().order_by("created_at", "pk")
     notes = Interpretation.objects.active().select_related("created_by", "changed_by")
-    return (
-        with_systems(findings, "said_by_systems")
-        .select_related("examination", "changed_by")
-        .prefetch_related(Prefetch("marks", marks))
-        .prefetch_related(Prefetch("paths", paths.order_by("created_at", "pk")))
-        .prefetch_related(Prefetch("layers", layers))
-        .prefetch_related(Prefetch("interpretations", notes.order_by("created_at", "pk")))
-    )
+    return {
+        "marks": Mark.objects.active().order_by("created_at", "pk"),
+        "paths": paths.order_by("created_at", "pk"),
+        "layers": LayerFinding.objects.active().order_by("created_at", "pk"),
+        "interpretations": notes.order_by("created_at", "pk"),
+    }
 
 
 def findings_of(case: Case) -> list[Finding]:
     """The active findings of a case by number, with marks, layers and interpretations."""
-    return worded(_active().objects(Finding, case.pk))
+    found = _active().objects(Finding, case.pk)
+    for each in _beside():
+        each.put_onto(found, case.pk)
+    return worded(found)
 
 
 @cache
 def _active() -> PreparedRows:
     def rows_of(case_id: UUID) -> QuerySet[Finding]:
-        return _whole(Finding.objects.active().filter(case=case_id).order_by("number", "pk"))
+        return _alone(Finding.objects.active().filter(case=case_id).order_by("number", "pk"))
 
     return PreparedRows(rows_of)
+
+
+@cache
+def _beside() -> list[PreparedBeside]:
+    return [PreparedBeside(name, rows) for name, rows in _hanging().items()]
 
 
 def worded(findings: Iterable[Finding], at: datetime | None = None) -> list[Finding]:
