@@ -11,7 +11,7 @@ from playwright.sync_api import Page
 
 from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_case
-from tests.docket.test_board import order
+from tests.docket.builders import order
 from tests.packets.builders import make_clerk, make_request
 
 pytestmark = pytest.mark.django_db(transaction=True)

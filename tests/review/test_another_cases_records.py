@@ -21,8 +21,8 @@ from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent
 from tests.builders import make_staff
 from tests.results.builders import report_of
+from tests.review.peer import OWN, answers
 from tests.review.test_outside import finish_outside
-from tests.review.test_peer import OWN, answers
 from tests.review.test_review import comment_on, make_ready, send_back, sent, signed
 
 pytestmark = pytest.mark.django_db

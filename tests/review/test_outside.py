@@ -23,7 +23,7 @@ from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict, Invalid, NotAllowed, OfficeError, Refused
 from me_office.audit.ids import new_id
 from tests.builders import PASSWORD, as_person, make_staff, with_password
-from tests.review.test_peer import ACCIDENTS, answers, rule, send
+from tests.review.peer import ACCIDENTS, answers, rule, send
 
 pytestmark = pytest.mark.django_db
 LETTER = b"%PDF-1.7 The signed form of the reviewer"

@@ -25,8 +25,8 @@ from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from tests.builders import make_staff
 from tests.meeting import Meeting
+from tests.review.peer import answers, fill, rule, send
 from tests.review.test_outside import finish_outside
-from tests.review.test_peer import answers, fill, rule, send
 from tests.review.test_review import comment_on, make_ready, signed
 
 pytestmark = pytest.mark.django_db(transaction=True)
