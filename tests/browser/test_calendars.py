@@ -21,10 +21,10 @@ def test_an_address_is_made_and_no_page_has_a_barrier(page, live_server):
     made = keep_leave(boss, record_id=new_id(), version=0, entry=entry)
     enter(page, boss, live_server)
     page.goto("/leave/")
-    barriers(page, "calendars/leave.html")
+    assert barriers(page, "calendars/leave.html") == []
     page.goto(f"/leave/{made.pk}/withdraw/")
-    barriers(page, "findings/withdraw_of_office.html")
+    assert barriers(page, "findings/withdraw_of_office.html") == []
     page.goto("/calendars/")
     page.get_by_role("button", name="Make a new address for yours").click()
     seen(page, "It is shown once").wait_for()
-    barriers(page, "calendars/feeds.html")
+    assert barriers(page, "calendars/feeds.html") == []

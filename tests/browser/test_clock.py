@@ -22,7 +22,7 @@ def test_a_due_day_is_counted_on_the_request_and_no_page_has_a_barrier(page, liv
     enter(page, clerk, live_server)
     base = f"/cases/{asked.case_id}/court/{asked.pk}/clock"
     page.goto(f"{base}/count/")
-    barriers(page, "clock/count.html")
+    assert barriers(page, "clock/count.html") == []
     page.get_by_label("Rule").select_option("Federal Rule of Civil Procedure 6")
     page.get_by_label("Period").fill("14")
     page.get_by_label("Way of service").select_option("by hand")
@@ -30,4 +30,4 @@ def test_a_due_day_is_counted_on_the_request_and_no_page_has_a_barrier(page, liv
     seen(page, "How the day was counted").wait_for()
     for address, template in (("fix", "clock/fix.html"), ("new", "clock/change.html")):
         page.goto(f"{base}/{address}/")
-        barriers(page, template)
+        assert barriers(page, template) == []
