@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 from dataclasses import dataclass
 
 import pikepdf
@@ -35,8 +36,9 @@ NAME = "Marrowby Quillfeather"
 IN_CAMERA = ("Wexlow by the quay", "Tarrowmaker seven")
 WITHHELD = ("Osgyth heirloom ring", "Thornbury", "Vandermeersch", "ring-of-osgyth")
 TOLD = "Ladder was found beside him"
-PAGES, ADDED_PAGES, NAMED_ON, DRAWN_ON = 260, 35, 17, 31
-PHOTOGRAPHS = 120
+# A whole one takes a while: LARGE=260,120 in the environment answers with it.
+PAGES, PHOTOGRAPHS = map(int, os.environ.get("LARGE", "40,30").split(","))
+ADDED_PAGES, NAMED_ON, DRAWN_ON = 35, 17, 31
 
 
 @dataclass(frozen=True)

@@ -137,13 +137,13 @@ def decide(page: Page, there: Large, asked: RecordsRequest) -> None:
     demand(1, "report of examination")
     row("Release", "Report of examination")
     demand(2, "photographs")
-    page.get_by_text("Item by item, P 4 to 120").click()
+    page.get_by_text(f"Item by item, P 4 to {large.PHOTOGRAPHS}").click()
     page.get_by_role("link", name="P 4", exact=True).click()
     page.get_by_label("withhold", exact=True).check()
     page.get_by_label("Ground", exact=True).select_option(index=1)
     save(page, "Save the decision")
     row("Redact", "P 1 to 3", ground=True)
-    row("Release", "P 5 to 120")
+    row("Release", f"P 5 to {large.PHOTOGRAPHS}")
     demand(3, "earlier statements")
     row("Release", str(there.ladder))
     row("Withhold", str(there.quay), ground=True)
@@ -153,8 +153,8 @@ def decide(page: Page, there: Large, asked: RecordsRequest) -> None:
     row("Release", "History of the case file")
     told = page.get_by_role("navigation", name="Demands").locator(".demand-words")
     expect(told).to_have_text(
-        ["1 of 1 decided", "120 of 120 decided", "2 of 2 decided", "3 of 3 decided",
-         re.compile("testimony")]
+        ["1 of 1 decided", f"{large.PHOTOGRAPHS} of {large.PHOTOGRAPHS} decided",
+         "2 of 2 decided", "3 of 3 decided", re.compile("testimony")]
     )  # fmt: skip
 
 
@@ -241,8 +241,8 @@ def test_five_demands_are_answered_and_nothing_that_is_kept_back_is_in_the_packe
     sums = ["sha256sum", "--strict", "-c", "manifest-sha256.txt", "tagmanifest-sha256.txt"]
     subprocess.run(sums, cwd=bag, check=True, capture_output=True)
     answer = Answer.objects.get()
-    assert (answer.photographs, answer.withheld) == (119, 2)
-    assert len(list((data / "photographs").iterdir())) == 119
+    assert (answer.photographs, answer.withheld) == (large.PHOTOGRAPHS - 1, 2)
+    assert len(list((data / "photographs").iterdir())) == large.PHOTOGRAPHS - 1
     assert answer.pages is not None and answer.pages >= large.PAGES + large.ADDED_PAGES + 8
     assert len(pypdf.PdfReader(data / "answer.pdf").pages) == answer.pages
     assert (data / "cover-letter.pdf").exists()
