@@ -247,6 +247,9 @@ MFA_FORMS = {
 }
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = OFFICE_NAME
+# A code that changes while it is typed, or a phone that is some seconds off: RFC 6238, section 5.2
+# (from memory) recommends at most one step. Used ones are remembered for longer than it holds.
+MFA_TOTP_TOLERANCE = 1
 # Everyone needs a second factor, except in an office that runs on embedded servers (a try-out).
 REQUIRE_SECOND_FACTOR = given.flag("ME_REQUIRE_SECOND_FACTOR", default=not EMBEDDED)
 

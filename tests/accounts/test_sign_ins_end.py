@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import time
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from allauth.mfa.models import Authenticator
+from allauth.mfa.totp.internal import auth as totp
 from allauth.mfa.totp.internal.auth import TOTP
 from django.core.cache import cache
 from django.test import Client
@@ -134,6 +136,24 @@ def sign_in(code: str) -> bool:
     visitor.post("/sign-in/", {"login": "ostrander", "password": PASSWORD})
     visitor.post("/account/2fa/authenticate/", {"code": code})
     return is_in(visitor)
+
+
+@pytest.mark.parametrize("second", [0, 29], ids=["first second", "last second"])
+@pytest.mark.parametrize(
+    ("step", "taken"), [(-2, False), (-1, True), (0, True), (1, True), (2, False)]
+)
+def test_a_code_is_taken_one_step_before_and_after_its_own_and_once(
+    clerk: Staff, monkeypatch: Any, step: int, taken: bool, second: int
+) -> None:
+    # RFC 6238, section 5.2, from memory: one step at most for what the way takes.
+    moment = 1_900_000_020 + second
+    monkeypatch.setattr(totp, "time", SimpleNamespace(time=lambda: float(moment)))
+    TOTP.activate(clerk, SECRET)
+    code = one_time_code(SECRET, moment + 30 * step)
+    assert sign_in(code) is taken
+    # The library's own memory of it ends before the code does.
+    cache.clear()
+    assert not sign_in(code)
 
 
 def test_a_code_from_an_app_works_once_while_the_cache_is_away(
