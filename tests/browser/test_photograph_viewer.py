@@ -23,34 +23,45 @@ from tests.evidence.log_rows import fill_log
 from tests.evidence.pictures import add, make_finding, picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
-# Two colors a point apart, so that a zoom to points can be told from an enlarged preview.
-SIZE = (2400, 1600)
+SIZE = (900, 600)
+# Larger than its copy for the screen: a zoom to points can be told from an enlarged preview.
+LARGE = (2400, 1600)
 
 
 def address(name: str, case: Case, **keys: Any) -> str:
     return reverse(name, kwargs={"case_id": case.pk, **keys})
 
 
-def striped() -> bytes:
+def striped(size: tuple[int, int]) -> bytes:
     """Black and white lines, each four points wide: gray in any smaller copy."""
     line = Image.new("L", (8, 1))
     line.putdata([0] * 4 + [255] * 4)
     buffer = io.BytesIO()
-    row = Image.new("L", (SIZE[0], 1))
-    for left in range(0, SIZE[0], 8):
+    row = Image.new("L", (size[0], 1))
+    for left in range(0, size[0], 8):
         row.paste(line, (left, 0))
-    row.resize(SIZE).convert("RGB").save(buffer, "JPEG", quality=92)
+    row.resize(size).convert("RGB").save(buffer, "JPEG", quality=92)
     return buffer.getvalue()
 
 
 @pytest.fixture
 def log(vasko: Staff, case: Case) -> list[Photograph]:
-    """A large photograph with lines, and a second one; both show finding 1."""
+    """A photograph with lines, and a second one; both show finding 1."""
+    return logged(vasko, case, SIZE)
+
+
+@pytest.fixture
+def large(vasko: Staff, case: Case) -> Photograph:
+    """The photograph with lines, of which there is more detail than a screen shows."""
+    return logged(vasko, case, LARGE)[0]
+
+
+def logged(vasko: Staff, case: Case, size: tuple[int, int]) -> list[Photograph]:
     cache.clear()
     finding = make_finding(case, vasko)
     made = [
-        add(vasko, case, striped(), shows="Lines", finding_ids=[finding.pk]),
-        add(vasko, case, picture_bytes(4, size=(900, 600)), shows="Color", view="close-up",
+        add(vasko, case, striped(size), shows="Lines", finding_ids=[finding.pk]),
+        add(vasko, case, picture_bytes(4, size=SIZE), shows="Color", view="close-up",
             finding_ids=[finding.pk]),
     ]  # fmt: skip
     for photograph in made:
@@ -94,10 +105,10 @@ def shown_text(page: Page, number: int) -> str:
     return shown(page, number).inner_text()
 
 
-def test_zoom_reaches_the_points_of_the_original(page, vasko, log, live_server):
+def test_zoom_reaches_the_points_of_the_original(page, vasko, large, live_server):
     enter(page, vasko, live_server)
-    tile_tasks.derive_tiles(photograph_id=str(log[0].pk))
-    open_photograph(page, log[0])
+    tile_tasks.derive_tiles(photograph_id=str(large.pk))
+    open_photograph(page, large)
     with page.expect_response("**/tiles/0/*/"):
         page.keyboard.press("1")
     expect(shown(page)).to_have_text("100 %")
@@ -114,13 +125,13 @@ def test_zoom_reaches_the_points_of_the_original(page, vasko, log, live_server):
     assert AccessEvent.objects.filter(what="photograph").count() == 1
 
 
-def test_full_detail_comes_by_itself_once_it_is_made(page, vasko, log, live_server):
+def test_full_detail_comes_by_itself_once_it_is_made(page, vasko, large, live_server):
     enter(page, vasko, live_server)
-    stage = open_photograph(page, log[0])
+    stage = open_photograph(page, large)
     page.keyboard.press("1")
     expect(seen(page, "Full detail is being made.")).to_be_visible()
     with page.expect_response("**/tiles/0/*/"):
-        tile_tasks.derive_tiles(photograph_id=str(log[0].pk))
+        tile_tasks.derive_tiles(photograph_id=str(large.pk))
     expect(seen(page, "Full detail is being made.")).to_be_hidden()
     expect(stage).to_be_visible()
 
