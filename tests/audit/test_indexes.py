@@ -43,7 +43,7 @@ ANALYZE audit_auditevent, audit_accessevent, audit_requestanswer;
 
 
 @pytest.fixture
-def large(db: None) -> Any:
+def large(db: None, rows_counted_anew: None) -> Any:
     """A trail of many cases; returns a person."""
     actor = make_staff(Role.INVESTIGATOR)
     with past_the_triggers() as cursor:

@@ -25,7 +25,7 @@ from tests.bench.results import Line, Results, most_of
 from tests.bench.sent import large_answer, sent
 from tests.builders import make_staff
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("rows_counted_anew")]
 CASES = 30
 
 

@@ -179,6 +179,7 @@ def test_the_offices_list_counts_to_a_limit_and_says_so(
     assert f"{words}, open. Subpoenas" in page.content.decode()
 
 
+@pytest.mark.usefixtures("rows_counted_anew")
 @pytest.mark.parametrize(
     ("state", "index", "other"),
     [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import re
 import subprocess
 from pathlib import Path
 from types import SimpleNamespace
@@ -107,3 +108,14 @@ def test_what_did_not_ask_for_processes_starts_none(start):
 @pytest.mark.usefixtures("processes")
 def test_what_asked_for_processes_starts_them():
     assert subprocess.run(["true"], check=False).returncode == 0
+
+
+def test_who_lets_the_database_count_rows_has_it_forget_them_afterwards():
+    counts = re.compile(r"ANALY[Z]E|from tests\.bench\.(?:office|boards) import")
+    files = [
+        (path.name, text)
+        for path in Path(__file__).parents[1].rglob("test_*.py")
+        if counts.search(text := path.read_text(encoding="utf-8"))
+    ]
+    assert len(files) > 2
+    assert [name for name, text in files if "rows_counted_anew" not in text] == []
