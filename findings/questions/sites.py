@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -346,9 +347,8 @@ def _set(text: str) -> Sites:
     return frozenset(one.strip() for one in text.split(",") if one.strip())
 
 
-_SURFACE: Final = tuple(
-    (_compiled(words), _set(skin), _set(bone)) for words, skin, bone in _SURFACE_WORDS
-)
+_ON_SKIN: Final = tuple((_compiled(words), _set(skin)) for words, skin, _ in _SURFACE_WORDS)
+_BENEATH_SKIN: Final = tuple((_compiled(words), _set(bone)) for words, _, bone in _SURFACE_WORDS)
 _DEEP: Final = tuple((_compiled(words), _set(sites)) for words, sites in _DEEP_WORDS)
 _UNDER_SKIN: Final = tuple((_compiled(words), _set(skin)) for words, skin in _LANDMARKS)
 _BY_TERM: Final = tuple(
@@ -361,22 +361,28 @@ _OF_SKIN: Final = _compiled(
 )
 
 
+# Asked of each of a hundred statements for each finding, on every page that shows them.
+@lru_cache(maxsize=1024)
 def deep_sites(words: str) -> Sites:
     """The deep sites that words name: "left fifth rib" is ribs, "Calvarium" is skull."""
-    return frozenset().union(*(sites for seen, sites in _DEEP if seen.search(words)))
+    return _named_in(words, _DEEP)
 
 
+@lru_cache(maxsize=1024)
 def surface_sites(words: str, *, broken: bool = False) -> Sites:
     """The parts of the skin that words name, or for a fracture the bones beneath them."""
-    found = (bone if broken else skin for seen, skin, bone in _SURFACE if seen.search(words))
-    return frozenset().union(*found)
+    return _named_in(words, _BENEATH_SKIN if broken else _ON_SKIN)
+
+
+def _named_in(words: str, rows: Iterable[tuple[re.Pattern[str], Sites]]) -> Sites:
+    return frozenset().union(*(sites for seen, sites in rows if seen.search(words)))
 
 
 def landmark_sites(term: str, place: str) -> Sites:
     """The skin over the bones that the place of a wound of the skin names."""
     if not _OF_SKIN.search(term):
         return NOWHERE
-    return frozenset().union(*(skin for seen, skin in _UNDER_SKIN if seen.search(place)))
+    return _named_in(place, _UNDER_SKIN)
 
 
 def term_sites(term: str, place: str) -> Sites:
