@@ -24,10 +24,11 @@ from django.contrib.auth import login
 from django.contrib.auth.hashers import ScryptPasswordHasher
 from django.core.management import call_command
 from django.core.management.commands import flush as flush_command
-from django.db import OperationalError, connection, connections, transaction
+from django.db import Error, OperationalError, connection, connections, transaction
 from django.http import HttpRequest
 from django.template.base import Template
 from django.template.context import Context, RequestContext
+from django.test import TransactionTestCase
 from django.test.client import ClientMixin
 from django.test.signals import template_rendered
 
@@ -78,6 +79,7 @@ def _as_the_whole_run_has_it(django_test_environment: None) -> Iterator[None]:
         _coming_in_costs_little(),
         _whole_pages_tell(),
         _no_file_waits_for_the_disk(),
+        _a_connection_goes_on(),
     ):
         yield
 
@@ -195,6 +197,37 @@ def _no_file_waits_for_the_disk() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(os, "fsync", lambda _: None)
         yield
+
+
+@contextmanager
+def _a_connection_goes_on() -> Iterator[None]:
+    """Let a test that commits have the connection of the one before it, as the others do.
+
+    Django ends it after each, lest its settings be gone with what a test rolled back. The next
+    one's process of PostgreSQL would read again what tables there are, and plan all anew.
+    """
+
+    def has_to_end(_: TransactionTestCase) -> bool:
+        return not is_as_new()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_should_reload_connections", has_to_end)
+        yield
+
+
+def is_as_new() -> bool:
+    """Let the connection forget what a test left in it, besides rows; return whether it can."""
+    if connection.connection is None or connection.errors_occurred:
+        return False
+    if not connection.get_autocommit():
+        return False
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("UNLISTEN *; RESET ALL; SELECT pg_advisory_unlock_all()")
+        connection.init_connection_state()
+    except Error:
+        return False
+    return True
 
 
 @contextmanager
