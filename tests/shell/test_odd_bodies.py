@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from functools import cache
 from typing import Any
@@ -9,12 +10,14 @@ from typing import Any
 import pytest
 from django.contrib.auth.models import Group
 from django.test import Client
-from django.urls import URLResolver
+from django.urls import URLResolver, resolve
+from rest_framework.exceptions import ParseError
 
 from cases.review import blind
 from me_office.accounts.models import Staff
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
+from me_office.shell.json_text import OfficeJSONParser
 from tests.builders import make_case, make_staff
 from tests.shell.schema import api_schema
 
@@ -56,6 +59,30 @@ BODIES = [
     '{"a":' * 100_000 + "1" + "}" * 100_000, '{"version": NaN}', '{"version": 1e999}',
     '{"id": "\\u0000"}', '{"id": "\\ud800"}', "\ufeff{}", '{"version": ' + "9" * 5000 + "}",
 ]  # fmt: skip
+# What the office's parser hands on to no endpoint; one such body is sent to each all the same.
+TO_EACH = "{"
+
+
+@cache
+def is_handed_on(body: str) -> bool:
+    try:
+        OfficeJSONParser().parse(io.BytesIO(in_bytes(body)), "application/json", {})
+    except ParseError:
+        return False
+    return True
+
+
+def in_bytes(body: str) -> bytes:
+    return body.encode("utf-8", "surrogatepass")
+
+
+def bodies_for(where: str, bodies: list[str]) -> list[str]:
+    """Leave out what an endpoint with the office's parser cannot meet."""
+    if getattr(resolve(where).func, "cls", None) is None:
+        return bodies
+    if resolve(where).func.cls.parser_classes != [OfficeJSONParser]:
+        return bodies
+    return [body for body in bodies if body == TO_EACH or is_handed_on(body)]
 
 
 @pytest.fixture
@@ -118,9 +145,9 @@ def test_no_body_breaks_an_endpoint(everybody, settings, bodies):
             leave_out_what_is_around(everybody, settings)
         where, schema = address(path, case.pk), body_schema(path, method)
         sent = BODIES if bodies == "whole" else [each_field(schema, value) for value in VALUES]
-        for body in dict.fromkeys(sent):
+        for body in dict.fromkeys(sent if number < WITH_ALL else bodies_for(where, sent)):
             answer = getattr(everybody, method)(
-                where, body.encode("utf-8", "surrogatepass"), content_type="application/json"
+                where, in_bytes(body), content_type="application/json"
             )
             if wrong(answer):
                 found.setdefault(f"{method} {path}: {wrong(answer)}", set()).add(body[:60])
