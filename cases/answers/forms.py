@@ -125,13 +125,6 @@ class DeliverForm(RecordForm, of=Delivery):
         return cleaned
 
 
-class CallBackForm(OfficeForm):
-    """Closes the address of a delivery."""
-
-    rows = {"reason": 2}
-    reason = long_text("Reason", "Kept permanently, in your name.")
-
-
 class WordingForm(RecordForm, of=CertificateWording):
     """How the certificate of the records custodian reads."""
 

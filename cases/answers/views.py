@@ -26,24 +26,26 @@ from cases.answers.chosen import chosen_items, why_not_ready
 from cases.answers.files import stored
 from cases.answers.forms import (
     AnswerForm,
-    CallBackForm,
     DeliverForm,
     FindPageForm,
     SeriesForm,
     WordingForm,
 )
-from cases.answers.models import Answer
+from cases.answers.models import Answer, Delivery
 from cases.answers.records import document_address, later_words, record_address
 from cases.answers.since import differs_now, require_may_leave
 from cases.course import case_frame
 from cases.court.marking import orders_of
 from cases.court.queries import request_of, testimony_asked_of
+from cases.models import Case
+from cases.views.confirming import confirms
 from evidence.store import open_part
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown
 from me_office.jobs.forms import tried_again
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 from me_office.shell.ranges import send_bytes
 
@@ -275,22 +277,21 @@ def deliver(request: StaffRequest, case_id: UUID, answer_id: UUID) -> HttpRespon
     return answer_form(request, "answers/deliver.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def call_back(request: StaffRequest, case_id: UUID, delivery_id: UUID) -> HttpResponse:
+def _delivery(case: Case, delivery_id: UUID) -> Delivery:
+    return queries.delivery_of(case.pk, delivery_id)
+
+
+@confirms("court", Act.BUILD_ANSWER, _delivery, delivering.call_back_delivery)
+def call_back(delivery: Delivery) -> Confirmation:
     """Close the address of a delivery, with the reason."""
-    frame = case_frame(request.user, case_id, current="court", act=Act.BUILD_ANSWER)
-    delivery = queries.delivery_of(case_id, delivery_id)
-    form = CallBackForm(request.POST or None, record=delivery)
-    saved = submitted(
-        request, form, delivering.call_back_delivery, case_id=case_id, delivery_id=delivery_id
+    keys = {"case_id": delivery.case_id, "answer_id": delivery.answer_id}
+    return Confirmation(
+        "Close the address",
+        "The address closes at once and for good, and a download that is under way stops. What was "
+        "downloaded before stays with whoever has it.",
+        "Close it now",
+        back=reverse("answers:answer", kwargs=keys),
+        done="The address is closed.",
+        in_step=False,
+        stop=False,
     )
-    if saved:
-        return answer_done(
-            request,
-            "The address is closed.",
-            "answers:answer",
-            case_id=case_id,
-            answer_id=delivery.answer_id,
-        )
-    context = {"frame": frame, "delivery": delivery}
-    return answer_form(request, "answers/call_back.html", context, form)

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
@@ -22,15 +23,17 @@ from cases.appearances.readiness import Lack, lacks_of, read_lacks, with_facts
 from cases.appearances.shown import AppearanceShown, clash_words, show
 from cases.course import CaseFrame, case_frame
 from cases.court.queries import requests_of
+from cases.views.confirming import confirms
 from cases.views.entries import RecordKind, voiding
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
+from me_office.shell.confirming import Confirmation
 from me_office.shell.exports import exported
 from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
-from me_office.shell.templatetags.office import short_moment
+from me_office.shell.templatetags.office import moment, short_moment
 
 PAGE = "appearances:appearances"
 KIND = RecordKind(
@@ -152,10 +155,21 @@ def _saying(
     return say
 
 
-cancel = _saying(
-    lambda sent, record: CancelForm(sent, record=record),
-    actions.cancel_appearance, "appearances/cancel.html", "Canceled",
-)  # fmt: skip
+@confirms("court", Act.KEEP_APPEARANCE, queries.appearance_of, actions.cancel_appearance)
+def cancel(record: Appearance) -> Confirmation:
+    """Cancel a date in court, with the reason."""
+    return Confirmation(
+        "Cancel a date in court",
+        "The date leaves the worklists and stays on this page with your reason. It cannot be "
+        "restored; a new one is recorded instead.",
+        "Cancel the date",
+        back=reverse(PAGE, kwargs={"case_id": record.case_id}),
+        done=f"Canceled: {record}.",
+        intro=f"{record}, {moment(record.begins_at)}, {record.witness}.",
+        form_class=CancelForm,
+    )
+
+
 testimony = _saying(
     lambda sent, record: TestimonyForm(sent, instance=record),
     actions.record_testimony, "appearances/testimony.html", "Recorded how it went",

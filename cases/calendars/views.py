@@ -7,6 +7,7 @@ from uuid import UUID
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
@@ -16,9 +17,10 @@ from cases.calendars import actions, queries, rules
 from cases.calendars.forms import FeedForm, LeaveForm, NamesForm
 from cases.calendars.ical import MEDIA_TYPE, calendar_text
 from cases.calendars.models import CalendarFeed
-from findings.views.of_office import withdrawing_of_office
+from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, attempt, submitted
 
 
@@ -45,14 +47,16 @@ def withdraw_leave(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw leave, with the reason."""
     require_role(request.user, Act.SEE, called="keep leave")
     record = queries.leave_of(record_id)
-    return withdrawing_of_office(
-        request, record, actions.withdraw_leave,
-        title=f"Withdraw leave of {record}",
-        sentence="It will clash with no date any more.",
-        act="Withdraw the leave",
-        back="calendars:leave",
+    said = Confirmation(
+        f"Withdraw leave of {record}",
+        "It will clash with no date any more.",
+        "Withdraw the leave",
+        back=reverse("calendars:leave"),
         done=f"Withdrawn: {record}.",
-    )  # fmt: skip
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, record, actions.withdraw_leave, said, record_id=record.pk)
 
 
 def _page(request: StaffRequest, **more: object) -> dict[str, object]:
@@ -112,14 +116,16 @@ def close_feed(request: StaffRequest, whose: str) -> HttpResponse:
     feed = queries.feed_of(None if whose == "office" else request.user)
     if feed is None:
         return answer_done(request, "There is no address.", "calendars:feeds")
-    return withdrawing_of_office(
-        request, feed, actions.close_calendar_feed,
-        title=f"Close the address: {feed}",
-        sentence="Calendars that read it get nothing any more. A new address can be made.",
-        act="Close the address",
-        back="calendars:feeds",
+    said = Confirmation(
+        f"Close the address: {feed}",
+        "Calendars that read it get nothing any more. A new address can be made.",
+        "Close the address",
+        back=reverse("calendars:feeds"),
         done="The address is closed.",
-    )  # fmt: skip
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, feed, actions.close_calendar_feed, said, record_id=feed.pk)
 
 
 @require_http_methods(["POST"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods
@@ -13,14 +14,16 @@ from cases.access import Act
 from cases.certification import filing, queries
 from cases.certification.cautions import FOLLOW_UP_HELP, REGISTRAR_HELP
 from cases.certification.forms import FollowUpForm, ParticularsForm, RegistrarForm
-from cases.certification.models import FollowUp
+from cases.certification.models import FollowUp, RegistrarStatement
 from cases.certification.printing import print_worksheet
 from cases.course import case_frame
 from cases.forms.scene import VoidForm
+from cases.views.confirming import confirms
 from cases.views.entries import RecordKind, voiding
 from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
+from me_office.shell.confirming import Confirmation
 from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -111,15 +114,14 @@ def registrar(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "certification/registrar.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_statement(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+@confirms(STEP, Act.STATE_TO_REGISTRAR, queries.statement_of, filing.withdraw_registrar_statement)
+def withdraw_statement(record: RegistrarStatement) -> Confirmation:
     """Withdraw a statement to the registrar that was recorded by mistake, with the reason."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.STATE_TO_REGISTRAR)
-    record = queries.statement_of(frame.case, record_id)
-    form = VoidForm(request.POST or None, record=record)
-    if submitted(request, form, filing.withdraw_registrar_statement, record_id=record.pk):
-        return answer_done(request, f"Withdrawn: {str(record).lower()}.", PAGE, case_id=case_id)
-    sentence = f"{record} is withdrawn: it stays in the history, and what it amended stands again."
-    words = {"words": "statement to the registrar"}
-    context = {"frame": frame, "of": words, "page": PAGE, "sentence": sentence}
-    return answer_form(request, "cases/void.html", context, form)
+    return Confirmation(
+        "Void this statement to the registrar",
+        f"{record} is withdrawn: it stays in the history, and what it amended stands again.",
+        "Void it",
+        back=reverse(PAGE, kwargs={"case_id": record.case_id}),
+        done=f"Withdrawn: {str(record).lower()}.",
+        form_class=VoidForm,
+    )

@@ -14,7 +14,18 @@ from cases.checking.forms import ChangeOwnCheckForm, CheckForm, OwnCheckForm
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
+
+# What withdrawing a check is called, and what follows: of one of the office's own, of a change.
+OWN_GOES = (
+    "Withdraw the check",
+    "The check is no longer asked in any case. Answers that were given stay in the history.",
+)
+CHANGE_GOES = (
+    "Ask it as it comes",
+    "What the office changed is withdrawn and kept in the history. The check is asked as it comes.",
+)
 
 
 @require_GET
@@ -63,8 +74,16 @@ def withdraw_check(request: StaffRequest, key: str) -> HttpResponse:
     shown = queries.office_check(key)
     if shown.row is None:
         raise NotKnown("The office has not changed this check.")
-    form = VoidForm(request.POST or None, record=shown.row)
-    gone = submitted(request, form, actions.withdraw_office_check, key=key)
-    if gone:
-        return answer_done(request, "Withdrawn; the history keeps it.", "checking:office")
-    return answer_form(request, "checking/withdraw.html", {"shown": shown}, form)
+    act, sentence = OWN_GOES if shown.is_own else CHANGE_GOES
+    said = Confirmation(
+        act,
+        sentence,
+        act,
+        back=reverse("checking:office"),
+        done="Withdrawn; the history keeps it.",
+        intro=shown.words,
+        tab=f"Withdraw: {shown.words} · What the office checks",
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, shown.row, actions.withdraw_office_check, said, key=key)

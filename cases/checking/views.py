@@ -19,8 +19,9 @@ from cases.checking.models import CheckAnswer, CheckSetAside
 from cases.checking.rules import Alarm, Answered, Outcome, allowed_answers
 from cases.course import case_frame
 from cases.models import Case, CaseRecord
+from cases.views.confirming import confirms
 from cases.views.parts import part_of
-from evidence.items.pages import Withdrawal, withdraws
+from evidence.items.pages import Withdrawal
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Refused
 from me_office.shell.forms import answer_done, answer_form, submitted
@@ -138,7 +139,7 @@ def answer(request: StaffRequest, case_id: UUID, key: str) -> HttpResponse:
     return answer_form(request, "checking/answer.html", context, form)
 
 
-@withdraws(STEP, Act.ANSWER_CHECKS, queries.one_answer, actions.withdraw_answer)
+@confirms(STEP, Act.ANSWER_CHECKS, queries.one_answer, actions.withdraw_answer)
 def withdraw_answer(shown: CheckAnswer) -> Withdrawal:
     """Take back what was said of a check."""
     says = f"{shown.words} The check is asked again, in the list and before review."
@@ -163,7 +164,7 @@ def set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "checking/set_aside.html", context, form)
 
 
-@withdraws(STEP, Act.ANSWER_CHECKS, queries.one_set_aside, actions.point_out_check_again)
+@confirms(STEP, Act.ANSWER_CHECKS, queries.one_set_aside, actions.point_out_check_again)
 def point_out_again(shown: CheckSetAside) -> Withdrawal:
     """Take back that something was set aside."""
     says = f"{shown.words} As long as both places say this, it will be pointed out."

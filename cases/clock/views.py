@@ -13,6 +13,7 @@ from cases.clock.forms import ClockChangeForm, CountDueForm, FixDueForm
 from cases.counting.queries import CHECK_WITH_COUNSEL, NOT_SERVED_BY_IT
 from cases.course import CaseFrame, case_frame
 from cases.court.models import RecordsRequest
+from cases.court.part_views import withdrawal_of_part
 from cases.court.queries import request_of
 from cases.court.rules import RequestState
 from evidence.store.serving import hand_over
@@ -20,7 +21,8 @@ from evidence.store.uploads import name_of_paper
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown, Refused
-from me_office.shell.forms import OfficeForm, answer_done, answer_form, submitted
+from me_office.shell.confirming import confirming
+from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "court:request"
 
@@ -77,17 +79,17 @@ def withdraw_change(
     """Withdraw the newest change, with the reason."""
     frame, asked = _frame(request, case_id, request_id)
     made = queries.change_of(asked, record_id)
-    form: OfficeForm = VoidForm(request.POST or None, record=made)
-    keys = {"case_id": case_id, "request_id": request_id}
-    if submitted(request, form, actions.withdraw_clock_change, **keys, record_id=record_id):
-        return answer_done(request, f"Withdrawn: {made}.", PAGE, **keys)
-    context = {
-        "frame": frame,
-        "asked": asked,
-        "words": f"the {made.get_kind_display()} of {made.on:%Y-%m-%d}",
-        "sentence": f"The request will be due on {made.due_before:%Y-%m-%d} again, as before it.",
-    }
-    return answer_form(request, "court/withdraw_part.html", context, form)
+    said = withdrawal_of_part(
+        asked,
+        f"the {made.get_kind_display()} of {made.on:%Y-%m-%d}",
+        f"The request will be due on {made.due_before:%Y-%m-%d} again, as before it.",
+        done=f"Withdrawn: {made}.",
+        form_class=VoidForm,
+    )
+    return confirming(
+        request, made, actions.withdraw_clock_change, said, frame=frame, case_id=case_id,
+        request_id=request_id, record_id=record_id,
+    )  # fmt: skip
 
 
 @require_safe

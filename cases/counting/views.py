@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -18,9 +19,10 @@ from cases.counting.models import CountingRule, CourtClosure
 from cases.counting.rules import entered_of, told_of
 from cases.forms.changed import ChangedForm
 from findings.calculations.counting_rules import SHIPPED
-from findings.views.of_office import withdrawing_of_office
+from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known_of_office
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -156,11 +158,13 @@ def withdraw(request: StaffRequest, record_id: UUID, kind: str) -> HttpResponse:
     of = KINDS[kind]
     require_role(request.user, Act.KEEP_COUNTING)
     record = of.of(record_id)
-    return withdrawing_of_office(
-        request, record, of.withdraw,
-        title=of.title.format(record),
-        sentence=of.sentence,
-        act=of.act,
-        back=of.back,
+    said = Confirmation(
+        of.title.format(record),
+        of.sentence,
+        of.act,
+        back=reverse(of.back),
         done=f"{of.done}: {record}.",
-    )  # fmt: skip
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, record, of.withdraw, said, record_id=record.pk)

@@ -8,16 +8,18 @@ from uuid import UUID
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
 
 from cases.access import Act, case_for, may_somewhere, require_role
 from cases.course import case_frame
 from cases.court import fees, queries
-from cases.court.forms import FeeForm, InvoiceForm, PaymentForm, WithdrawPartForm
+from cases.court.forms import FeeForm, InvoiceForm, PaymentForm
 from cases.court.models import Invoice
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "court:request"
@@ -61,12 +63,14 @@ def withdraw_fee(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Take a fee off the list."""
     require_role(request.user, Act.KEEP_CLERK_LISTS)
     fee = queries.fee_of(record_id)
-    form = WithdrawPartForm(request.POST or None, record=fee)
-    if submitted(request, form, fees.withdraw_fee, record_id=record_id):
-        return answer_done(request, f"Withdrawn: {fee}.", "court:fees")
-    sentence = f"{fee} will be taken off the list. Invoices that were sent keep it."
-    context = {"fee": fee, "sentence": sentence}
-    return answer_form(request, "court/fee_withdraw.html", context, form)
+    said = Confirmation(
+        "Withdraw a fee",
+        f"{fee} will be taken off the list. Invoices that were sent keep it.",
+        "Withdraw it",
+        back=reverse("court:fees"),
+        done=f"Withdrawn: {fee}.",
+    )
+    return confirming(request, fee, fees.withdraw_fee, said, record_id=record_id)
 
 
 @require_http_methods(["GET", "POST"])
@@ -83,37 +87,59 @@ def issue(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpRespons
     return answer_form(request, "court/invoice_form.html", {"frame": frame, "asked": asked}, form)
 
 
-def _doing(
-    form_of: Callable[..., Any], action: Callable[..., Invoice], template: str, done: str
-) -> Callable[..., HttpResponse]:
-    """Return the page on which something is done with an invoice."""
-
-    @require_http_methods(["GET", "POST"])
-    def do(request: StaffRequest, case_id: UUID, request_id: UUID, record_id: UUID) -> HttpResponse:
-        frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
-        asked = queries.request_of(case_id, request_id)
-        invoice = queries.invoice_of(asked, record_id)
-        form = form_of(request.POST or None, record=invoice)
-        keys = {"case_id": case_id, "request_id": request_id}
-        if submitted(request, form, action, **keys, record_id=record_id):
-            return answer_done(request, f"{done}: {invoice}.", PAGE, **keys)
-        context = {"frame": frame, "asked": asked, "invoice": invoice}
-        return answer_form(request, template, context, form)
-
-    return do
-
-
 def _payment(sent: Any, record: Invoice) -> PaymentForm:
     initial = {"paid_on": record.paid_on or timezone.localdate(), "paid_how": record.paid_how,
                "paid_note": record.paid_note}  # fmt: skip
     return PaymentForm(sent, record=record, initial=initial)
 
 
-pay = _doing(_payment, fees.record_payment, "court/invoice_pay.html", "Paid")
-waive = _doing(WithdrawPartForm, fees.waive_invoice, "court/invoice_waive.html", "Waived")
-withdraw = _doing(
-    WithdrawPartForm, fees.withdraw_invoice, "court/invoice_withdraw.html", "Withdrawn"
-)
+@require_http_methods(["GET", "POST"])
+def pay(request: StaffRequest, case_id: UUID, request_id: UUID, record_id: UUID) -> HttpResponse:
+    """Record that an invoice was paid."""
+    frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
+    asked = queries.request_of(case_id, request_id)
+    invoice = queries.invoice_of(asked, record_id)
+    form = _payment(request.POST or None, record=invoice)
+    keys = {"case_id": case_id, "request_id": request_id}
+    if submitted(request, form, fees.record_payment, **keys, record_id=record_id):
+        return answer_done(request, f"Paid: {invoice}.", PAGE, **keys)
+    context = {"frame": frame, "asked": asked, "invoice": invoice}
+    return answer_form(request, "court/invoice_pay.html", context, form)
+
+
+def _confirming(
+    action: Callable[..., Invoice], act: str, sentence: str, done: str, *, stop: bool
+) -> Callable[..., HttpResponse]:
+    """Return the page on which something is done with an invoice, with the reason."""
+
+    @require_http_methods(["GET", "POST"])
+    def confirm(request: StaffRequest, case_id: UUID, **keys: UUID) -> HttpResponse:
+        frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
+        asked = queries.request_of(case_id, keys["request_id"])
+        invoice = queries.invoice_of(asked, keys["record_id"])
+        said = Confirmation(
+            f"{act} {invoice.number}",
+            sentence,
+            f"{act} it",
+            back=reverse(PAGE, args=[case_id, asked.pk]),
+            done=f"{done}: {invoice}.",
+            intro=f"{invoice.money}, {invoice.billed_to}. {asked.title}.",
+            stop=stop,
+        )
+        return confirming(request, invoice, action, said, frame=frame, case_id=case_id, **keys)
+
+    return confirm
+
+
+waive = _confirming(
+    fees.waive_invoice, "Waive",
+    "The invoice need not be paid. It stays kept with your reason.", "Waived", stop=False,
+)  # fmt: skip
+withdraw = _confirming(
+    fees.withdraw_invoice, "Withdraw",
+    "The invoice will be withdrawn: it stays kept, and its number is not given again. Tell whoever "
+    "has it.", "Withdrawn", stop=True,
+)  # fmt: skip
 
 
 @require_safe

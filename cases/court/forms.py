@@ -422,13 +422,6 @@ class PaymentForm(OfficeForm):
             del self.fields["reason"]
 
 
-class WithdrawPartForm(OfficeForm):
-    """Withdraws a part of a request."""
-
-    rows = {"reason": 2}
-    reason = long_text("Reason", "Kept permanently, in your name.")
-
-
 class WithdrawForm(OfficeForm):
     """Closes a request without an answer."""
 

@@ -8,15 +8,17 @@ from typing import Any
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act
 from cases.course import CaseFrame, case_frame
 from cases.court import counseling, demanding, queries
-from cases.court.forms import CounselForm, DemandForm, FurtherCaseForm, WithdrawPartForm
+from cases.court.forms import CounselForm, DemandForm, FurtherCaseForm
 from cases.court.models import Counsel, Demand, RecordsRequest
 from cases.models import CaseRecord
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import RecordForm, answer_done, answer_form, submitted
 
 PAGE = "court:request"
@@ -100,25 +102,29 @@ def _changing(of: PartKind) -> Answer:
     return change
 
 
+def withdrawal_of_part(
+    asked: RecordsRequest, words: str, sentence: str, *, done: str, **more: Any
+) -> Confirmation:
+    """Return what is said where a part of a request is withdrawn; `words` name it."""
+    keys = {"case_id": asked.case_id, "request_id": asked.pk}
+    return Confirmation(
+        f"Withdraw {words}", sentence, "Withdraw it", back=reverse(PAGE, kwargs=keys), done=done,
+        intro=f"{asked.named}.", **more,
+    )  # fmt: skip
+
+
 def _withdrawing(of: PartKind) -> Answer:
     @require_http_methods(["GET", "POST"])
-    def withdraw(
-        request: StaffRequest, case_id: UUID, request_id: UUID, record_id: UUID
-    ) -> HttpResponse:
-        frame, asked = _frame(request, case_id, request_id)
-        record = of.one(asked, record_id)
-        form = WithdrawPartForm(request.POST or None, record=record)
-        keys = {"case_id": case_id, "request_id": request_id}
-        saved = submitted(request, form, of.withdraw, **keys, record_id=record_id)
-        if saved:
-            return answer_done(request, f"Withdrawn: {saved}.", PAGE, **keys)
-        context = {
-            "frame": frame,
-            "asked": asked,
-            "words": f"{of.words} {record}" if of is COUNSEL else f"{of.words} {record.number}",
-            "sentence": f"{record} will be withdrawn from the request. It stays in the history.",
-        }
-        return answer_form(request, "court/withdraw_part.html", context, form)
+    def withdraw(request: StaffRequest, case_id: UUID, **keys: UUID) -> HttpResponse:
+        frame, asked = _frame(request, case_id, keys["request_id"])
+        record = of.one(asked, keys["record_id"])
+        said = withdrawal_of_part(
+            asked,
+            f"{of.words} {record}" if of is COUNSEL else f"{of.words} {record.number}",
+            f"{record} will be withdrawn from the request. It stays in the history.",
+            done=f"Withdrawn: {record}.",
+        )
+        return confirming(request, record, of.withdraw, said, frame=frame, case_id=case_id, **keys)
 
     return withdraw
 
@@ -142,22 +148,15 @@ def add_case(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResp
 
 
 @require_http_methods(["GET", "POST"])
-def remove_case(
-    request: StaffRequest, case_id: UUID, request_id: UUID, record_id: UUID
-) -> HttpResponse:
+def remove_case(request: StaffRequest, case_id: UUID, **keys: UUID) -> HttpResponse:
     """Note that a request does not ask for a further case after all."""
-    frame, asked = _frame(request, case_id, request_id)
-    tied = queries.further_case_of(request.user, asked, record_id)
-    form = WithdrawPartForm(request.POST or None, record=tied)
-    keys = {"case_id": case_id, "request_id": request_id}
-    saved = submitted(request, form, counseling.remove_request_case, **keys, record_id=record_id)
-    if saved:
-        return answer_done(request, f"Removed: case {tied.case.label}.", PAGE, **keys)
-    context = {
-        "frame": frame,
-        "asked": asked,
-        "words": f"case {tied.case.label}",
-        "sentence": f"Case {tied.case.label} will no longer belong to this request. That it did "
-        "stays in the history.",
-    }
-    return answer_form(request, "court/withdraw_part.html", context, form)
+    frame, asked = _frame(request, case_id, keys["request_id"])
+    tied = queries.further_case_of(request.user, asked, keys["record_id"])
+    label, act = tied.case.label, counseling.remove_request_case
+    said = withdrawal_of_part(
+        asked,
+        f"case {label}",
+        f"Case {label} will no longer belong to this request. That it did stays in the history.",
+        done=f"Removed: case {label}.",
+    )
+    return confirming(request, tied, act, said, frame=frame, case_id=case_id, **keys)

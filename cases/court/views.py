@@ -10,8 +10,10 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.utils.text import capfirst
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
@@ -24,11 +26,14 @@ from cases.court.page import due_of, read_request_page
 from cases.court.queries import Choice
 from cases.court.rules import Due, RequestState, closed_day_words, due_words
 from cases.court.timeline import time_line
+from cases.models import Case
+from cases.views.confirming import confirms
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed, Refused
 from me_office.audit.queries import key_in
+from me_office.shell.confirming import Confirmation
 from me_office.shell.exports import exported
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -115,19 +120,27 @@ def change_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> Ht
     return answer_form(request, "court/request_form.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw_request(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpResponse:
+def _request(case: Case, request_id: UUID) -> RecordsRequest:
+    return queries.request_of(case.pk, request_id)
+
+
+@confirms("court", Act.HANDLE_REQUEST, _request, actions.withdraw_request)
+def withdraw_request(asked: RecordsRequest) -> Confirmation:
     """Close a request without an answer, with the reason."""
-    frame = case_frame(request.user, case_id, current="court", act=Act.HANDLE_REQUEST)
-    asked = queries.request_of(case_id, request_id)
-    form = WithdrawForm(request.POST or None, record=asked)
-    saved = submitted(
-        request, form, actions.withdraw_request, case_id=case_id, request_id=request_id
+    cause = f", cause {asked.cause_number}" if asked.cause_number else ""
+    kind = capfirst(asked.get_kind_display())
+    return Confirmation(
+        "Withdraw a request",
+        "The request is closed without an answer, leaves the worklists, and stays on the court "
+        "page with your reason. It cannot be opened again; a new one is logged instead.",
+        "Withdraw the request",
+        back=reverse("court:requests", kwargs={"case_id": asked.case_id}),
+        done="The request is withdrawn.",
+        caution="Whether a subpoena still binds the office is a question of law. Ask counsel if in "
+        "doubt.",
+        intro=f"{kind}{cause}, from {asked.party}; {asked.due_said}.",
+        form_class=WithdrawForm,
     )
-    if saved:
-        return answer_done(request, "The request is withdrawn.", "court:requests", case_id=case_id)
-    context = {"frame": frame, "asked": asked}
-    return answer_form(request, "court/withdraw.html", context, form)
 
 
 @require_http_methods(["GET", "POST"])

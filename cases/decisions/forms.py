@@ -167,13 +167,6 @@ class ApartForm(RecordForm, of=Enclosure):
             del self.fields["reason"]
 
 
-class WhyForm(OfficeForm):
-    """Takes something back, with the reason."""
-
-    rows = {"reason": 2}
-    reason = long_text("Reason", "Kept permanently, in your name.")
-
-
 class StopForm(RecordForm, of=Stop):
     """What keeps answers of a case back."""
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from cases.access import Act, may_somewhere, require_role
 from cases.decisions import actions, queries
-from cases.decisions.forms import GroundForm, ReplaceGroundForm, RuleForm, WhyForm
+from cases.decisions.forms import GroundForm, ReplaceGroundForm, RuleForm
 from cases.decisions.models import ProposalRule
 from cases.decisions.proposal_rules import RULES, RULES_BY_KEY
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import known_of_office
 from me_office.audit.fields import said_of
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "decisions:grounds"
@@ -62,15 +64,18 @@ def withdraw_ground(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Take a ground out of the list."""
     require_role(request.user, Act.KEEP_CLERK_LISTS)
     ground = queries.ground_of(record_id)
-    form = WhyForm(request.POST or None, record=ground)
-    if submitted(request, form, actions.withdraw_ground, record_id=record_id):
-        return answer_done(request, f"Withdrawn: {ground}.", PAGE)
-    context = {
-        "title": f"Withdraw ground {ground.number}",
-        "intro": f"“{ground.words}” can no longer be chosen. Where it was, it still stands.",
-        "save_label": "Withdraw it",
-    }
-    return answer_form(request, "decisions/list_form.html", context, form)
+    title, back = f"Withdraw ground {ground.number}", reverse(PAGE)
+    said = Confirmation(
+        title,
+        f"“{ground.words}” can no longer be chosen. Where it was, it still stands.",
+        "Withdraw it",
+        back=back,
+        done=f"Withdrawn: {ground}.",
+        tab=f"{title} · Grounds",
+        up=("Grounds", back),
+        stop=False,
+    )
+    return confirming(request, ground, actions.withdraw_ground, said, record_id=record_id)
 
 
 @require_http_methods(["GET", "POST"])

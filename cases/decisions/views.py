@@ -37,7 +37,6 @@ from cases.decisions.forms import (
     ReachForm,
     SettleForm,
     StopForm,
-    WhyForm,
     outcome_only,
 )
 from cases.decisions.models import Approval, LookAsked, Reach, Stop
@@ -50,6 +49,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, known, known_of_office
 from me_office.audit.ids import new_id, uuid_in
+from me_office.shell.confirming import ReasonForm
 from me_office.shell.exports import exported
 from me_office.shell.forms import OfficeFormMixin, answer_done, answer_form, submitted
 
@@ -308,7 +308,7 @@ def _taking_back(
     back: str,
     intro: str,
 ) -> HttpResponse:
-    form = WhyForm(opened.request.POST or None, record=record)
+    form = ReasonForm(opened.request.POST or None, record=record)
     keys = {name: value for name, value in opened.keys.items() if _takes(act, name)}
     if submitted(opened.request, form, act, **keys, record_id=record.pk):
         return answer_done(opened.request, f"{title}: done.", back)

@@ -70,10 +70,3 @@ class EndedForm(OfficeForm):
         super().__init__(*args, record=record, **kwargs)
         if record.ended_on is None:
             del self.fields["reason"]
-
-
-class WithdrawForm(OfficeForm):
-    """Why an order is withdrawn."""
-
-    rows = {"reason": 2}
-    reason = long_text("Reason", "Kept permanently, in your name.")

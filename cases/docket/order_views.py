@@ -12,10 +12,13 @@ from django.views.decorators.http import require_http_methods
 from cases.access import Act
 from cases.course import CaseFrame, case_frame
 from cases.docket import actions, queries
-from cases.docket.forms import EndedForm, OrderForm, WithdrawForm
+from cases.docket.forms import EndedForm, OrderForm
 from cases.docket.models import ProtectiveOrder
+from cases.views.confirming import confirms
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import answer_done, answer_form, submitted
+from me_office.shell.templatetags.office import day
 
 PAGE = "court:request"
 
@@ -69,18 +72,18 @@ def ended(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse
     return answer_form(request, "docket/copies.html", {"frame": frame, "order": order}, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+@confirms("court", Act.HANDLE_REQUEST, queries.order_of, actions.void_protective_order)
+def withdraw(order: ProtectiveOrder) -> Confirmation:
     """Withdraw an order that was recorded by mistake."""
-    frame = _frame(request, case_id)
-    order = queries.order_of(frame.case, record_id)
-    form = WithdrawForm(request.POST or None, record=order)
-    saved = submitted(request, form, actions.void_protective_order, record_id=record_id)
-    if saved:
-        return _done(request, saved, "The order is withdrawn.")
-    back = reverse(PAGE, args=[case_id, order.request_id])
-    context = {"frame": frame, "order": order, "back": back}
-    return answer_form(request, "docket/withdraw_order.html", context, form)
+    return Confirmation(
+        "Withdraw a protective order",
+        "What was recorded of the order stays in the history with your reason and no longer "
+        "counts; the board no longer reminds of its copies.",
+        "Withdraw the order",
+        back=reverse(PAGE, args=[order.case_id, order.request_id]),
+        done="The order is withdrawn.",
+        intro=f"Order of {day(order.made_on)}, {order.request.party}.",
+    )
 
 
 def _done(request: StaffRequest, order: ProtectiveOrder, words: str) -> HttpResponse:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.http import HttpResponse, JsonResponse
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may_somewhere, require_role
 from cases.drafting import actions, queries
 from cases.drafting.forms import OfficeWordForm, ShortKeyForm
 from cases.drafting.models import ShortKey
-from findings.views.of_office import withdrawing_of_office
+from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotAllowed
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -60,14 +62,16 @@ def short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
 def void_short_key(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw a short key, with the reason."""
     record = _changeable(request, record_id)
-    return withdrawing_of_office(
-        request, record, actions.void_short_key,
-        title=f"Withdraw {record}",
-        sentence=f"{record} will no longer become a text. What was written with it stays.",
-        act="Withdraw the short key",
-        back="drafting:short-keys",
+    said = Confirmation(
+        f"Withdraw {record}",
+        f"{record} will no longer become a text. What was written with it stays.",
+        "Withdraw the short key",
+        back=reverse("drafting:short-keys"),
         done=f"Withdrawn: {record}.",
-    )  # fmt: skip
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, record, actions.void_short_key, said, record_id=record.pk)
 
 
 @require_http_methods(["GET", "POST"])
@@ -90,14 +94,16 @@ def void_word(request: StaffRequest, record_id: UUID) -> HttpResponse:
     """Withdraw a word, with the reason."""
     require_role(request.user, Act.KEEP_OFFICE_TEXTS)
     record = queries.office_word_of(record_id)
-    return withdrawing_of_office(
-        request, record, actions.void_office_word,
-        title=f"Withdraw “{record}”",
-        sentence=f"“{record}” will be asked about again where a report has it.",
-        act="Withdraw the word",
-        back="drafting:words",
+    said = Confirmation(
+        f"Withdraw “{record}”",
+        f"“{record}” will be asked about again where a report has it.",
+        "Withdraw the word",
+        back=reverse("drafting:words"),
         done=f"“{record}” is asked about again.",
-    )  # fmt: skip
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, record, actions.void_office_word, said, record_id=record.pk)
 
 
 def _changeable(request: StaffRequest, record_id: UUID) -> ShortKey:

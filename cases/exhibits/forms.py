@@ -214,13 +214,6 @@ class PdfForm(OfficeForm):
     )
 
 
-class ReasonForm(OfficeForm):
-    """Withdraws a set, an exhibit or a redaction, with the reason."""
-
-    rows = {"reason": 2}
-    reason = long_text("Reason", "Kept permanently, in your name.")
-
-
 class RedactionForm(OfficeForm):
     """Regions drawn on a photograph, and why they are hidden."""
 

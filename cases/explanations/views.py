@@ -13,6 +13,7 @@ from cases.explanations.forms import ExplanationForm
 from findings.forms import VoidForm
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -47,10 +48,17 @@ def withdraw(request: StaffRequest, key: str) -> HttpResponse:
     shown = queries.explanation_of(key)
     if shown.own is None:
         raise NotKnown("The office has no words of its own for this.")
-    form = VoidForm(request.POST or None, record=shown.own)
-    gone = submitted(request, form, actions.withdraw_explanation, key=key)
-    if gone:
-        return answer_done(
-            request, "The standard text is given again.", f"{reverse('explanations:all')}#{key}"
-        )
-    return answer_form(request, "explanations/withdraw.html", {"shown": shown}, form)
+    back = reverse("explanations:all")
+    said = Confirmation(
+        "Return to the standard text",
+        "The office’s own words are withdrawn and kept in the history. The standard text is given "
+        "again.",
+        "Withdraw the office’s own words",
+        back=back,
+        done="The standard text is given again.",
+        then=f"{back}#{key}",
+        tab=f"Return to the standard text: {shown.question}",
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, shown.own, actions.withdraw_explanation, said, key=key)

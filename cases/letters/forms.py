@@ -81,10 +81,3 @@ class SendingForm(RecordForm, of=LetterSending):
 
 class MakeForm(OfficeForm):
     """Makes the letter of its draft: nothing is asked but the draft that was read."""
-
-
-class WithdrawForm(OfficeForm):
-    """Why a letter, or what was recorded of its sending, is withdrawn."""
-
-    rows = {"reason": 2}
-    reason = long_text("Reason", "Kept permanently, in your name.")

@@ -6,17 +6,19 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may_somewhere
 from cases.letters import actions, queries
-from cases.letters.forms import TemplateForm, WithdrawForm
+from cases.letters.forms import TemplateForm
 from cases.letters.merging import FIELDS
 from cases.letters.rules import LetterKind
 from cases.letters.standard import STANDARD
 from me_office.accounts.requests import StaffRequest
 from me_office.accounts.roles import CASE_ROLES
 from me_office.audit.errors import NotAllowed, NotKnown
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 KEEP = Act.KEEP_CLERK_LISTS
@@ -78,13 +80,20 @@ def void(request: StaffRequest, template_id: UUID) -> HttpResponse:
     """Withdraw a template, with the reason."""
     _require_staff(request)
     template = queries.template_of(template_id)
-    form = WithdrawForm(request.POST or None, record=template)
-    gone = submitted(request, form, actions.void_letter_template, template_id=template_id)
-    if gone:
-        return answer_done(request, f"“{gone.title}” is no longer offered.", "letters:templates")
-    sentence = f"“{template.title}” is no longer offered. Letters begun from it stay."
-    context = {"template": template, "sentence": sentence}
-    return answer_form(request, "letters/void_template.html", context, form)
+    done, templates = f"“{template.title}” is no longer offered.", reverse("letters:templates")
+    said = Confirmation(
+        "Withdraw a template",
+        f"{done} Letters begun from it stay.",
+        "Withdraw the template",
+        back=reverse("letters:template", kwargs={"template_id": template.pk}),
+        done=done,
+        then=templates,
+        intro=f"{template.title}, {template.get_kind_display()}",
+        tab="Withdraw a template of letters",
+        up=("Templates of letters", templates),
+    )
+    act = actions.void_letter_template
+    return confirming(request, template, act, said, template_id=template_id)
 
 
 def _require_staff(request: StaffRequest) -> None:

@@ -15,17 +15,20 @@ from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
 from cases.letters import actions, queries
 from cases.letters.court_values import address_of
-from cases.letters.forms import LetterForm, MakeForm, SendingForm, WithdrawForm
+from cases.letters.forms import LetterForm, MakeForm, SendingForm
 from cases.letters.merging import gaps_in
 from cases.letters.models import Letter
 from cases.letters.printing import file_name, print_letter
 from cases.letters.rules import NOT_CALLED_BACK, LetterKind
 from cases.letters.values import values_for
+from cases.views.confirming import confirms
 from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, known_of_office
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
+from me_office.shell.templatetags.office import day
 
 STEP = "court"
 HANDLE = Act.HANDLE_REQUEST
@@ -181,25 +184,33 @@ def send(request: StaffRequest, case_id: UUID, letter_id: UUID) -> HttpResponse:
     return answer_form(request, "letters/send.html", context, form)
 
 
-@require_http_methods(["GET", "POST"])
-def withdraw(request: StaffRequest, case_id: UUID, letter_id: UUID) -> HttpResponse:
-    """Withdraw a letter, with the reason."""
-    frame = _frame(request, case_id)
-    shown = queries.letter_of(frame.case, letter_id)
-    form = WithdrawForm(request.POST or None, record=shown)
-    saved = submitted(request, form, actions.withdraw_letter, record_id=letter_id)
-    if saved:
-        return answer_done(request, f"Withdrawn: {saved}.", "letters:letters", case_id=case_id)
-    sentence = NOT_CALLED_BACK if shown.is_made else "The draft is discarded; it stays in the "
-    context = {
-        "frame": frame,
-        "letter": shown,
-        "title": "Withdraw a letter" if shown.is_made else "Discard a draft",
-        "sentence": sentence if shown.is_made else f"{sentence}history with your reason.",
-        "act": "Withdraw the letter" if shown.is_made else "Discard the draft",
-        "back": reverse("letters:letter", args=[case_id, letter_id]),
+def _of(letter: Letter) -> dict[str, Any]:
+    """Name a letter above what is withdrawn of it, and lead back to it."""
+    kind, to = letter.get_kind_display(), letter.to_name
+    return {
+        "intro": f"Letter {letter.number}, {kind} to {to}, {day(letter.dated_on)}.",
+        "back": reverse("letters:letter", args=[letter.case_id, letter.pk]),
     }
-    return answer_form(request, "letters/withdraw.html", context, form)
+
+
+@confirms(STEP, HANDLE, queries.letter_of, actions.withdraw_letter, key="record_id")
+def withdraw(letter: Letter) -> Confirmation:
+    """Withdraw a letter, with the reason."""
+    after: dict[str, Any] = {
+        "done": f"Withdrawn: {letter}.",
+        "then": reverse("letters:letters", args=[letter.case_id]),
+    }
+    if letter.is_made:
+        return Confirmation(
+            "Withdraw a letter", NOT_CALLED_BACK, "Withdraw the letter", **_of(letter), **after
+        )
+    return Confirmation(
+        "Discard a draft",
+        "The draft is discarded; it stays in the history with your reason.",
+        "Discard the draft",
+        **_of(letter),
+        **after,
+    )
 
 
 @require_http_methods(["GET", "POST"])
@@ -212,22 +223,16 @@ def withdraw_sent(
     found = known_of_office(
         next((one for one in shown.sendings.all() if one.pk == sending_id), None), "record"
     )
-    form = WithdrawForm(request.POST or None, record=found)
-    saved = submitted(request, form, actions.withdraw_letter_sent, record_id=sending_id)
-    back = reverse("letters:letter", args=[case_id, letter_id])
-    if saved:
-        return answer_done(
-            request, "Withdrawn.", "letters:letter", case_id=case_id, letter_id=letter_id
-        )
-    sentence = (
+    said = Confirmation(
+        "Withdraw a record of sending",
         f"“{found}” stays here with your reason and no longer counts. A mail that has not gone "
-        "out is not sent."
+        "out is not sent.",
+        "Withdraw the record",
+        done="Withdrawn.",
+        **_of(shown),
     )
-    context = {
-        "frame": frame, "letter": shown, "title": "Withdraw a record of sending",
-        "sentence": sentence, "act": "Withdraw the record", "back": back,
-    }  # fmt: skip
-    return answer_form(request, "letters/withdraw.html", context, form)
+    act = actions.withdraw_letter_sent
+    return confirming(request, found, act, said, frame=frame, record_id=sending_id)
 
 
 def _frame(request: StaffRequest, case_id: UUID) -> CaseFrame:

@@ -21,6 +21,7 @@ from me_office.accounts.models import Staff
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.audit.errors import NotAllowed
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, submitted
 
@@ -136,12 +137,16 @@ def voiding(
     action: Callable[..., object],
 ) -> HttpResponse:
     """Ask why and void a line of the person's."""
-    form = VoidForm(request.POST or None, record=line)
-    if submitted(request, form, action, person_id=shown.pk, record_id=line.pk):
-        return answer_done(request, f"Voided: {line}.", PAGE, person_id=shown.pk)
-    sentence = f"{line} will be voided: later versions leave it out, issued ones keep it."
-    context = {"person": shown, "sentence": sentence}
-    return answer_form(request, "qualifications/void.html", context, form)
+    said = Confirmation(
+        "Void a line",
+        f"{line} will be voided: later versions leave it out, issued ones keep it.",
+        "Void it",
+        back=reverse(PAGE, kwargs={"person_id": shown.pk}),
+        done=f"Voided: {line}.",
+        tab=f"Void a line · {shown}",
+        form_class=VoidForm,
+    )
+    return confirming(request, line, action, said, person_id=shown.pk, record_id=line.pk)
 
 
 @require_GET

@@ -163,13 +163,6 @@ class LeaveForm(OfficeForm):
     reason = long_text("Reason", "Kept permanently, in your name.")
 
 
-class WithdrawDocumentForm(OfficeForm):
-    """Withdraws the redaction of a document, with the reason."""
-
-    rows = {"reason": 2}
-    reason = long_text("Reason", "Kept permanently, in your name.")
-
-
 class ReasonForm(ChangedForm, of=RedactionReason):
     """A reason of the office's list."""
 

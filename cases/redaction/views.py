@@ -32,17 +32,17 @@ from cases.redaction.forms import (
     ReasonForm,
     ReasonWithdrawForm,
     TakeBackForm,
-    WithdrawDocumentForm,
 )
 from cases.redaction.models import DocumentRedaction, RedactionMark
 from cases.redaction.sources import sources_in
+from cases.views.confirming import confirms
 from cases.views.parts import part_of
-from evidence.items.pages import Withdrawal, withdraws
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import Refused
 from me_office.jobs.forms import tried_again
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "court"
@@ -339,10 +339,10 @@ def leave_elsewhere(request: StaffRequest, case_id: UUID, copy_id: UUID) -> Http
     return answer_form(request, "redaction/leave.html", context, form)
 
 
-@withdraws(STEP, REDACT, queries.document_of, actions.void_document_redaction)
-def withdraw_document(shown: DocumentRedaction) -> Withdrawal:
+@confirms(STEP, REDACT, queries.document_of, actions.void_document_redaction)
+def withdraw_document(shown: DocumentRedaction) -> Confirmation:
     """Withdraw the redaction of a document."""
-    return Withdrawal(
+    return Confirmation(
         f"Withdraw the redaction of {shown.name}",
         "Its marks and copies are no longer offered where documents are sent. They stay in the "
         "history.",
@@ -350,7 +350,7 @@ def withdraw_document(shown: DocumentRedaction) -> Withdrawal:
         back=reverse("redaction:documents", kwargs={"case_id": shown.case_id}),
         done="The redaction is withdrawn.",
         caution="From now on nothing here says that parts of the document are to be hidden.",
-        form_class=WithdrawDocumentForm,
+        in_step=False,
     )
 
 
@@ -394,10 +394,15 @@ def withdraw_reason(request: StaffRequest, reason_id: UUID) -> HttpResponse:
     """Take a reason off the list."""
     require_role(request.user, KEEP_LIST)
     shown = queries.reason_of(reason_id)
-    form = ReasonWithdrawForm(request.POST or None, record=shown)
-    gone = submitted(request, form, actions.void_redaction_reason, reason_id=reason_id)
-    if gone:
-        return answer_done(
-            request, "Taken off the list; the history keeps it.", "redaction:reasons"
-        )
-    return answer_form(request, "redaction/withdraw_reason.html", {"shown": shown}, form)
+    said = Confirmation(
+        "Take the reason off the list",
+        "Nothing more is marked for this reason. Marks and copies that name it keep it.",
+        "Take it off the list",
+        back=reverse("redaction:reasons"),
+        done="Taken off the list; the history keeps it.",
+        intro=str(shown),
+        tab=f"Take reason {shown.number} off the list · Reasons for redaction",
+        stop=False,
+        form_class=ReasonWithdrawForm,
+    )
+    return confirming(request, shown, actions.void_redaction_reason, said, reason_id=reason_id)

@@ -11,7 +11,6 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from cases.access import Act
 from cases.course import case_frame
-from cases.exhibits.forms import ReasonForm
 from cases.exhibits.models import Exhibit, ExhibitSet
 from cases.exhibits.queries import exhibit_of, exhibits_of, set_of
 from cases.models import Case
@@ -19,9 +18,10 @@ from cases.rehearsal import actions, asking, queries
 from cases.rehearsal.forms import MarkForm, QuestionForm
 from cases.rehearsal.models import OwnQuestion
 from cases.rehearsal.rules import Standing
-from evidence.items.pages import Withdrawal, withdraws
+from cases.views.confirming import confirms
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Invalid
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "court"
@@ -128,16 +128,16 @@ def _own(case: Case, question_id: UUID) -> tuple[OwnQuestion, ExhibitSet, Exhibi
     return question, shown, exhibit_of(case, shown.pk, question.exhibit_id)
 
 
-@withdraws(STEP, Act.REHEARSE, lambda case, key: _own(case, key)[0], actions.withdraw_own_question)
-def withdraw_question(question: OwnQuestion) -> Withdrawal:
+@confirms(STEP, Act.REHEARSE, lambda case, key: _own(case, key)[0], actions.withdraw_own_question)
+def withdraw_question(question: OwnQuestion) -> Confirmation:
     """Withdraw an own question, with the reason."""
-    return Withdrawal(
+    return Confirmation(
         "Withdraw this question",
         "It is no longer asked. It stays among the work notes of the office.",
         "Withdraw the question",
         back=_page_of(question.case_id, question.exhibit_set_id, question.exhibit_id),
         done="The question is withdrawn.",
-        form_class=ReasonForm,
+        in_step=False,
     )
 
 

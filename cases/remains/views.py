@@ -8,12 +8,14 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
-from django.utils.text import slugify
+from django.utils.text import capfirst, slugify
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
+from cases.models import Case
 from cases.remains import actions, disposing, queries, shown
 from cases.remains.effects import HERE, effects_here, why_effects_differ
 from cases.remains.forms import (
@@ -29,10 +31,13 @@ from cases.remains.models import BodyHold, BodyRelease, BodyReturn, CremationReq
 from cases.remains.printing import print_release
 from cases.remains.rules import cremation_caution, is_here
 from cases.rules.case import CaseState, IdentityState
+from cases.views.confirming import confirms
 from cases.views.entries import RecordKind, voiding
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation
 from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, submitted
+from me_office.shell.templatetags.office import moment
 
 PAGE = "remains:remains"
 Answer = Callable[..., HttpResponse]
@@ -187,16 +192,24 @@ void_disposition = _voiding(DISPOSITION)
 add_return, edit_return, void_return = _adding(RETURN), _editing(RETURN), _voiding(RETURN)
 
 
-@require_http_methods(["GET", "POST"])
-def lift_hold(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+def _hold(case: Case, record_id: UUID) -> BodyHold:
+    return queries.record_of(BodyHold, case, record_id)
+
+
+@confirms("body", Act.HOLD_BODY, _hold, actions.lift_hold)
+def lift_hold(hold: BodyHold) -> Confirmation:
     """Lift a hold, with the reason."""
-    frame = case_frame(request.user, case_id, current="body", act=Act.HOLD_BODY)
-    hold = queries.record_of(BodyHold, frame.case, record_id)
-    form = LiftForm(request.POST or None, record=hold)
-    lifted = submitted(request, form, actions.lift_hold, case_id=case_id, record_id=record_id)
-    if lifted:
-        return answer_done(request, f"Lifted: {hold}.", PAGE, case_id=case_id)
-    return answer_form(request, "remains/lift.html", {"frame": frame, "hold": hold}, form)
+    kind, since = capfirst(hold.get_kind_display()), moment(hold.placed_at)
+    return Confirmation(
+        "Lift a hold",
+        "The hold no longer keeps the body here. It stays on the page with your reason.",
+        "Lift the hold",
+        back=reverse(PAGE, kwargs={"case_id": hold.case_id}),
+        done=f"Lifted: {hold}.",
+        intro=f"{kind}. Requested by {hold.asked_by}, since {since}.",
+        stop=False,
+        form_class=LiftForm,
+    )
 
 
 @require_http_methods(["GET", "POST"])

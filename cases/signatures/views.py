@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 from uuid import UUID
 
 from django.conf import settings
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET, require_http_methods, require_safe
@@ -27,6 +29,7 @@ from me_office.accounts.actions import require_administrator
 from me_office.accounts.requests import StaffRequest
 from me_office.audit import looks
 from me_office.audit.errors import known
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 PAGE = "signatures:certificates"
@@ -123,11 +126,20 @@ def add(request: StaffRequest, way: str) -> HttpResponse:
 def revoke(request: StaffRequest, certificate_id: UUID) -> HttpResponse:
     """Revoke a certificate."""
     require_administrator(request.user)
-    one = queries.certificate_of(certificate_id)
-    form = MakeForm(request.POST or None, actor=request.user, record=one)
-    if submitted(request, form, actions.revoke_certificate, certificate_id=certificate_id):
-        return answer_done(request, "The certificate is revoked.", PAGE)
-    return answer_form(request, "signatures/revoke.html", {"certificate": one}, form)
+    one, back = queries.certificate_of(certificate_id), reverse(PAGE)
+    said = Confirmation(
+        "Revoke a certificate",
+        "It signs nothing more, and its private key is removed for good. What it signed before "
+        "stays as it is; the list of revoked certificates names it from now on.",
+        "Revoke it",
+        back=back,
+        done="The certificate is revoked.",
+        intro=str(one),
+        up=("Certificates", back),
+        form_class=partial(MakeForm, actor=request.user),
+    )
+    act = actions.revoke_certificate
+    return confirming(request, one, act, said, certificate_id=certificate_id)
 
 
 @require_safe

@@ -26,8 +26,9 @@ from cases.statements.compared import side_by_side
 from cases.statements.forms import NewStatementForm, PassageForm, StatementForm
 from cases.statements.models import Statement, StatementPage, StatementPassage
 from cases.statements.rules import Line
+from cases.views.confirming import confirms
 from cases.views.parts import part_of
-from evidence.items.pages import Withdrawal, withdraws
+from evidence.items.pages import Withdrawal
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.jobs.forms import tried_again
@@ -100,7 +101,7 @@ def change_statement(request: StaffRequest, case_id: UUID, statement_id: UUID) -
     return answer_form(request, "statements/change.html", context, form)
 
 
-@withdraws(STEP, KEEP, queries.statement_of, actions.void_statement)
+@confirms(STEP, KEEP, queries.statement_of, actions.void_statement)
 def withdraw_statement(shown: Statement) -> Withdrawal:
     """Withdraw a statement."""
     return Withdrawal(
@@ -231,7 +232,7 @@ def link_passage(request: StaffRequest, case_id: UUID, passage_id: UUID) -> Http
     return answer_form(request, "statements/link.html", context, form)
 
 
-@withdraws(STEP, KEEP, queries.passage_of, actions.void_passage)
+@confirms(STEP, KEEP, queries.passage_of, actions.void_passage)
 def withdraw_passage(passage: StatementPassage) -> Withdrawal:
     """Withdraw a passage that was marked by mistake."""
     return Withdrawal(

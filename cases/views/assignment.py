@@ -7,6 +7,7 @@ from uuid import UUID
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from cases import actions
@@ -14,9 +15,11 @@ from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
 from cases.forms.assignment import AssignmentForm, RestrictionForm, TeamMemberForm
 from cases.forms.scene import VoidForm
-from cases.models import TeamMember
+from cases.models import Case, TeamMember
 from cases.queries import file
+from cases.views.confirming import confirms
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import answer_done, answer_form, attempt, submitted
 
 # Whether it is restricted now: what the act is called, and what will happen.
@@ -97,17 +100,21 @@ def add_team_member(request: StaffRequest, case_id: UUID) -> HttpResponse:
     return answer_form(request, "cases/add_team_member.html", {"frame": frame}, form)
 
 
-@require_http_methods(["GET", "POST"])
-def remove_team_member(request: StaffRequest, case_id: UUID, record_id: UUID) -> HttpResponse:
+def _member(case: Case, record_id: UUID) -> TeamMember:
+    return file.entry_of(TeamMember, case, record_id)
+
+
+@confirms("overview", Act.RESTRICT, _member, actions.remove_team_member)
+def remove_team_member(membership: TeamMember) -> Confirmation:
     """Remove a person from the team of a restricted case."""
-    frame = case_frame(request.user, case_id, current="overview", act=Act.RESTRICT)
-    membership = file.entry_of(TeamMember, frame.case, record_id)
-    form = VoidForm(request.POST or None, record=membership)
-    removed = submitted(request, form, actions.remove_team_member, record_id=record_id)
-    if removed:
-        return answer_done(
-            request, f"{membership.member} is off the team.", "cases:assignment", case_id=case_id
-        )
-    sentence = f"{membership.member} will no longer be able to find or open this case."
-    context = {"frame": frame, "sentence": sentence}
-    return answer_form(request, "cases/remove_team_member.html", context, form)
+    return Confirmation(
+        "Remove a person from the team",
+        f"{membership.member} will no longer be able to find or open this case.",
+        "Remove from the team",
+        back=reverse("cases:assignment", kwargs={"case_id": membership.case_id}),
+        done=f"{membership.member} is off the team.",
+        tab="Team",
+        in_step=False,
+        stop=False,
+        form_class=VoidForm,
+    )

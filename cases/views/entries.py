@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
@@ -24,6 +25,7 @@ from cases.forms.scene import (
 from cases.models import CaseRecord, Identification, Medication, Person, Place, SceneReading
 from cases.queries.file import entry_of
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import RecordForm, answer_done, answer_form, submitted
 
 
@@ -117,10 +119,12 @@ def voiding(
     request: StaffRequest, frame: CaseFrame, of: RecordKind, record: CaseRecord, *, page: str
 ) -> HttpResponse:
     """Ask why and withdraw a record of the case; afterward show the `page` it stood on."""
-    form = VoidForm(request.POST or None, record=record)
-    voided = submitted(request, form, of.void, record_id=record.pk)
-    if voided:
-        return answer_done(request, f"Voided: {record}.", page, case_id=frame.case.pk)
-    sentence = f"{record} will be voided: it stays in the history and no longer counts."
-    context = {"frame": frame, "of": of, "page": page, "sentence": sentence}
-    return answer_form(request, "cases/void.html", context, form)
+    said = Confirmation(
+        f"Void this {of.words}",
+        f"{record} will be voided: it stays in the history and no longer counts.",
+        "Void it",
+        back=reverse(page, kwargs={"case_id": frame.case.pk}),
+        done=f"Voided: {record}.",
+        form_class=VoidForm,
+    )
+    return confirming(request, record, of.void, said, frame=frame, record_id=record.pk)

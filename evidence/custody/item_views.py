@@ -14,8 +14,9 @@ from django.views.decorators.http import require_http_methods
 from cases.access import Act
 from cases.course import case_frame
 from cases.models import Case
+from cases.views.confirming import confirms
 from evidence.custody.queries import custody_of
-from evidence.items.pages import Withdrawal, withdraws
+from evidence.items.pages import Withdrawal
 from me_office.accounts.requests import StaffRequest
 from me_office.shell.forms import RecordForm, answer_done, answer_form, submitted
 
@@ -85,7 +86,7 @@ def correcting(
 def withdrawal(kind: ItemKind) -> Callable[..., HttpResponse]:
     """Return the view on which such an item is withdrawn; seals and transfers stay on record."""
 
-    @withdraws(STEP, kind.act, kind.one, kind.withdraw)
+    @confirms(STEP, kind.act, kind.one, kind.withdraw)
     def withdraw(record: Any) -> Withdrawal:
         number, back = record.item.number, reverse(kind.page, kwargs={"case_id": record.case_id})
         title, done = f"Withdraw item {number}", f"Item {number} withdrawn."

@@ -13,12 +13,13 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
+from cases.views.confirming import confirms
 from evidence.custody import handing, receipts
 from evidence.custody.models import AgencyReceipt
 from evidence.custody.printing import described, print_receipt, seal_words, what_it_is
 from evidence.custody.queries import custody_by_item
 from evidence.custody.receipt_forms import HandToAgencyForm
-from evidence.items.pages import Withdrawal, withdraws
+from evidence.items.pages import Withdrawal
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.shell.exports import shown_pdf
@@ -73,7 +74,7 @@ def receipt_pdf(request: StaffRequest, case_id: UUID, receipt_id: UUID) -> HttpR
     return shown_pdf(printed.pdf, f"receipt-{slugify(case.label)}-{shown.number}")
 
 
-@withdraws(STEP, Act.TRANSFER_ITEM, receipts.receipt_of, handing.void_receipt)
+@confirms(STEP, Act.TRANSFER_ITEM, receipts.receipt_of, handing.void_receipt)
 def withdraw_receipt(shown: AgencyReceipt) -> Withdrawal:
     """Withdraw a receipt for what was not handed over."""
     keys = {"case_id": shown.case_id, "receipt_id": shown.pk}

@@ -21,8 +21,9 @@ from evidence.custody.forms import BreakSealForm, SealForm, TransferForm
 from evidence.custody.queries import ItemCustody
 from evidence.custody.receipts import receipts_of
 from evidence.items.models import Item
-from evidence.items.pages import Withdrawal, withdrawing
+from evidence.items.pages import Withdrawal
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 STEP = "specimens"
@@ -203,11 +204,8 @@ def withdraw_entry(request: StaffRequest, case_id: UUID, entry: str, **key: Any)
     frame = case_frame(request.user, case_id, current=STEP, act=Act.TRANSFER_ITEM)
     shown = of.one(frame.case, key[f"{entry}_id"])
     back = _item_url(frame, shown.item_id)
-    return withdrawing(
-        request, frame, shown, of.withdraw,
-        Withdrawal(of.title(shown), of.sentence(shown), "Withdraw it", back=back),
-        **key,
-    )  # fmt: skip
+    said = Withdrawal(of.title(shown), of.sentence(shown), "Withdraw it", back=back)
+    return confirming(request, shown, of.withdraw, said, frame=frame, case_id=case_id, **key)
 
 
 def _item_url(frame: CaseFrame, item_id: UUID) -> str:

@@ -12,14 +12,16 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, may
 from cases.course import case_frame
 from cases.models import Case
+from cases.views.confirming import confirms
 from cases.views.parts import part_of
 from evidence.gaps import actions, queries
 from evidence.gaps.models import SetAside
 from evidence.gaps.queries import missing_in_log
 from evidence.items.forms import WithdrawForm
-from evidence.items.pages import Withdrawal, withdraws
+from evidence.items.pages import Withdrawal
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_done, answer_form, submitted
+from me_office.shell.confirming import answer_confirming
+from me_office.shell.forms import answer_done, submitted
 
 STEP = "photographs"
 # Where a person comes from and goes back to.
@@ -42,15 +44,14 @@ def set_aside(request: StaffRequest, case_id: UUID) -> HttpResponse:
     done = submitted(request, form, actions.set_aside, case_id=case_id, key=key)
     if done:
         return answer_done(request, f"Set aside: {done.words}", _back(request, case_id))
-    context = {
-        "frame": frame,
-        "title": "Set aside",
-        "sentence": f"{words} It is no longer pointed out, in the log and before review. Your "
-        "reason stays with the case, and it can be pointed out again.".strip(),
-        "act": "Set it aside",
-        "back": _back(request, case_id),
-    }
-    return answer_form(request, "evidence/withdraw.html", context, form)
+    said = Withdrawal(
+        "Set aside",
+        f"{words} It is no longer pointed out, in the log and before review. Your reason stays "
+        "with the case, and it can be pointed out again.".strip(),
+        "Set it aside",
+        back=_back(request, case_id),
+    )
+    return answer_confirming(request, form, said, frame=frame)
 
 
 @require_GET
@@ -72,7 +73,7 @@ def missing(request: StaffRequest, case: Case) -> HttpResponse:
     return render(request, "gaps/_missing.html", context)
 
 
-@withdraws(STEP, Act.PHOTOGRAPH, queries.one_set_aside, actions.point_out_again)
+@confirms(STEP, Act.PHOTOGRAPH, queries.one_set_aside, actions.point_out_again)
 def point_out_again(shown: SetAside) -> Withdrawal:
     """Take back that something was set aside."""
     return Withdrawal(

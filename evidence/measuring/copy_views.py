@@ -11,7 +11,8 @@ from django.views.decorators.vary import vary_on_headers
 
 from cases.access import Act, case_for, may
 from cases.course import case_frame
-from evidence.items.pages import Withdrawal, of_numbered, withdraws
+from cases.views.confirming import confirms
+from evidence.items.pages import Withdrawal, of_numbered
 from evidence.measuring import actions, queries
 from evidence.measuring.forms import CopyForm, MeasureForm
 from evidence.measuring.models import DerivedCopy
@@ -79,7 +80,7 @@ def copy_file(request: StaffRequest, case_id: UUID, copy_id: UUID) -> HttpRespon
     )  # fmt: skip
 
 
-@withdraws(STEP, Act.PHOTOGRAPH, queries.copy_of, actions.void_copy)
+@confirms(STEP, Act.PHOTOGRAPH, queries.copy_of, actions.void_copy)
 def withdraw_copy(copy: DerivedCopy) -> Withdrawal:
     """Withdraw a derived copy."""
     says = (

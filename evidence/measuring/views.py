@@ -14,9 +14,10 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.models import Case
+from cases.views.confirming import confirms
 from cases.views.parts import part_of
 from evidence import store
-from evidence.items.pages import Withdrawal, of_numbered, withdraws
+from evidence.items.pages import Withdrawal, of_numbered
 from evidence.measuring import actions, making, queries, rules
 from evidence.measuring.drawing import drawn_lines, line_sizes
 from evidence.measuring.forms import CopyForm, MeasureForm, UseForm
@@ -166,7 +167,7 @@ def back_to(case_id: UUID, photograph_id: UUID) -> str:
     return reverse("measuring:measure", kwargs=keys)
 
 
-@withdraws(STEP, Act.PHOTOGRAPH, queries.measurement_of, actions.void_measurement)
+@confirms(STEP, Act.PHOTOGRAPH, queries.measurement_of, actions.void_measurement)
 def withdraw(measurement: Measurement) -> Withdrawal:
     """Withdraw a measurement."""
     sentence = (

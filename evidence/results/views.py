@@ -12,7 +12,8 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
-from evidence.items.pages import Withdrawal, of_numbered, withdraws
+from cases.views.confirming import confirms
+from evidence.items.pages import Withdrawal, of_numbered
 from evidence.results import actions, queries
 from evidence.results.forms import LINES_SHOWN, ResultForm
 from evidence.results.models import Result
@@ -123,7 +124,7 @@ def result(request: StaffRequest, case_id: UUID, result_id: UUID) -> HttpRespons
     return render(request, "results/result.html", context)
 
 
-@withdraws(STEP, Act.RECORD_RESULT, queries.result_of, actions.withdraw_result, key="record_id")
+@confirms(STEP, Act.RECORD_RESULT, queries.result_of, actions.withdraw_result, key="record_id")
 def withdraw(shown: Result) -> Withdrawal:
     """Withdraw a result that was entered by mistake."""
     says = (

@@ -7,16 +7,21 @@ from uuid import UUID
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_GET, require_http_methods
 
 from cases.access import Act, may
 from cases.course import case_frame
+from cases.views.confirming import confirms
 from findings.calculations.registry import METHODS, NOT_BUILT, UnknownMethod, find
 from findings.computing import actions, docs, page, queries, rules
 from findings.computing.forms import MethodForm, VoidForm
+from findings.computing.models import Calculation
 from findings.computing.offered import BY_METHOD
 from me_office.accounts.requests import StaffRequest
-from me_office.shell.forms import answer_done, answer_form, attempt, submitted
+from me_office.shell.confirming import Confirmation
+from me_office.shell.forms import answer_done, answer_form, attempt
+from me_office.shell.templatetags.office import moment
 
 STEP = "calculations"
 
@@ -112,21 +117,23 @@ def kept(request: StaffRequest, case_id: UUID, calculation_id: UUID) -> HttpResp
     return render(request, "computing/kept.html", context)
 
 
-@require_http_methods(["GET", "POST"])
-def void_calculation(request: StaffRequest, case_id: UUID, calculation_id: UUID) -> HttpResponse:
+@confirms(STEP, Act.CALCULATE, queries.calculation_of, actions.void_calculation)
+def void_calculation(calculation: Calculation) -> Confirmation:
     """Withdraw a kept calculation."""
-    frame = case_frame(request.user, case_id, current=STEP, act=Act.CALCULATE)
-    calculation = queries.calculation_of(frame.case, calculation_id)
-    form = VoidForm(request.POST or None, record=calculation)
-    saved = submitted(
-        request, form, actions.void_calculation, case_id=case_id, calculation_id=calculation_id
+    keys = {"case_id": calculation.case_id, "calculation_id": calculation.pk}
+    title, by = find(calculation.method).title, calculation.made_by.printed_name
+    return Confirmation(
+        "Void a calculation",
+        "The calculation is withdrawn and is no longer printed with the report. It stays in the "
+        "history.",
+        "Void the calculation",
+        back=reverse("computing:kept", kwargs=keys),
+        done="The calculation is voided.",
+        then=reverse("computing:calculations", kwargs={"case_id": calculation.case_id}),
+        intro=f"{title}, saved {moment(calculation.made_at)} by {by}",
+        in_step=False,
+        form_class=VoidForm,
     )
-    if saved:
-        return answer_done(
-            request, "The calculation is voided.", "computing:calculations", case_id=case_id
-        )
-    context = {"frame": frame, "one": page.kept(calculation), "method": find(calculation.method)}
-    return answer_form(request, "computing/void.html", context, form)
 
 
 @require_GET

@@ -17,6 +17,7 @@ from findings.systems.forms import SystemTemplateForm
 from findings.systems.offered import BUILT_IN
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -82,20 +83,18 @@ def change_template(request: StaffRequest, template_id: UUID) -> HttpResponse:
 def void_template(request: StaffRequest, template_id: UUID) -> HttpResponse:
     """Withdraw a template, with the reason."""
     template = queries.template_of(template_id)
-    form = VoidForm(request.POST or None, record=template)
-    gone = submitted(request, form, template_actions.void_system_template, template_id=template_id)
-    back = reverse("findings:system-templates")
-    if gone:
-        return answer_done(request, f"“{gone.title}” is no longer offered.", back)
-    context = {
-        "form": form,
-        "back": back,
-        "template": template,
-        "sentence": f"“{template.title}” is no longer offered. What was recorded with it stays.",
-    }
-    return render(
-        request, "findings/void_system_template.html", context, status=422 if form.is_bound else 200
+    done = f"“{template.title}” is no longer offered."
+    said = Confirmation(
+        "Withdraw a template",
+        f"{done} What was recorded with it stays.",
+        "Withdraw the template",
+        back=reverse("findings:system-templates"),
+        done=done,
+        stop=False,
+        form_class=VoidForm,
     )
+    act = template_actions.void_system_template
+    return confirming(request, template, act, said, template_id=template_id)
 
 
 def routes() -> list[URLPattern]:

@@ -18,6 +18,7 @@ from findings.words.forms import OfficeTermForm, WordingForm
 from findings.words.models import OfficeTerm, OfficeWording
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import NotKnown, known_of_office
+from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -62,19 +63,17 @@ def terms(request: StaffRequest) -> HttpResponse:
 def void_term(request: StaffRequest, term_id: UUID) -> HttpResponse:
     """Withdraw a term of the office, with the reason."""
     term = known_of_office(OfficeTerm.objects.active().filter(pk=term_id).first(), "term")
-    form = VoidForm(request.POST or None, record=term)
     from_case = _from_case(request)
-    back = reverse("findings:terms") + (f"?case={from_case.pk}" if from_case else "")
-    gone = submitted(request, form, actions.void_office_term, term_id=term_id)
-    if gone:
-        return answer_done(request, f"“{gone.term}” is no longer offered.", back)
-    context = {
-        "form": form,
-        "back": back,
-        "sentence": f"“{term.term}” is no longer offered for {term.klass}. Findings keep it.",
-    }
-    status = 422 if form.is_bound else 200
-    return render(request, "findings/void_term.html", context, status=status)
+    said = Confirmation(
+        "Withdraw a term",
+        f"“{term.term}” is no longer offered for {term.klass}. Findings keep it.",
+        "Withdraw the term",
+        back=reverse("findings:terms") + (f"?case={from_case.pk}" if from_case else ""),
+        done=f"“{term.term}” is no longer offered.",
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, term, actions.void_office_term, said, term_id=term_id)
 
 
 @require_GET
@@ -127,13 +126,13 @@ def restore_wording(request: StaffRequest, wording_id: UUID) -> HttpResponse:
     wording = queries.wording_of(own.key) if own else None
     if own is None or wording is None:
         raise NotKnown("There is no such wording.")
-    form = VoidForm(request.POST or None, record=own)
-    gone = submitted(request, form, actions.restore_wording, wording_id=wording_id)
-    if gone:
-        return answer_done(request, f"Reports say “{wording.standard}” again.", "findings:wordings")
-    context = {
-        "form": form,
-        "sentence": f"Reports will say “{wording.standard}” again. Signed ones stay as they are.",
-    }
-    status = 422 if form.is_bound else 200
-    return render(request, "findings/restore_wording.html", context, status=status)
+    said = Confirmation(
+        "Back to the standard wording",
+        f"Reports will say “{wording.standard}” again. Signed ones stay as they are.",
+        "Use the standard wording",
+        back=reverse("findings:wordings"),
+        done=f"Reports say “{wording.standard}” again.",
+        stop=False,
+        form_class=VoidForm,
+    )
+    return confirming(request, own, actions.restore_wording, said, wording_id=wording_id)

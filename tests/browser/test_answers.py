@@ -65,7 +65,7 @@ def test_a_clerk_delivers_an_answer_and_a_stranger_fetches_it_with_the_code(new_
         "wrong code", "code", "began", "whole",
     }  # fmt: skip
     page.get_by_role("link", name="Close the address").click()
-    assert barriers(page, "answers/call_back.html") == []
+    assert barriers(page, "shell/confirm_in_case.html") == []
     page.get_by_role("link", name="Leave it as it is").click()
     page.get_by_role("link", name="All answers").click()
     assert barriers(page, "answers/answers.html") == []

@@ -31,7 +31,6 @@ def test_the_pages_of_the_board_have_no_barriers(page: Page, live_server):
         ("give", of, "docket/give.html"),
         ("add-order", of, "docket/order.html"),
         ("copies", ordered, "docket/copies.html"),
-        ("withdraw-order", ordered, "docket/withdraw_order.html"),
     ):
         page.goto(live_server.url + reverse(f"docket:{name}", args=args))
         assert barriers(page, template) == [], template

@@ -40,7 +40,6 @@ def test_a_case_is_checked_and_a_conflict_is_set_aside(page: Page, live_server):
         ("checking:office", {}, "checking/office.html"),
         ("checking:add", {}, "checking/add.html"),
         ("checking:change", {"key": "length"}, "checking/change.html"),
-        ("checking:withdraw", {"key": "length"}, "checking/withdraw.html"),
     ):
         page.goto(live_server.url + reverse(name, kwargs=keys))
         assert barriers(page, template) == [], template

@@ -43,7 +43,6 @@ def test_a_date_is_counted_and_no_page_has_a_barrier(page, live_server):
         ("/counting/rules/federal-civil/", "counting/shipped.html"),
         ("/counting/closures/", "counting/closures.html"),
         (f"/counting/closures/{closure.pk}/", "counting/closure.html"),
-        (f"/counting/closures/{closure.pk}/withdraw/", "findings/withdraw_of_office.html"),
     ):
         page.goto(address)
         assert barriers(page, template) == []

@@ -23,5 +23,3 @@ def test_an_explanation_is_said_in_the_offices_own_words(page, live_server):
     expect(seen(page, "own words, version 1")).to_be_visible()
     page.goto("/explanations/scale/")
     assert barriers(page, "explanations/explanation.html") == []
-    page.goto("/explanations/scale/withdraw/")
-    assert barriers(page, "explanations/withdraw.html") == []

@@ -31,10 +31,10 @@ def test_the_pages_of_letters_have_no_barriers(page: Page, live_server):
         ("letter", {**of, "letter_id": letter.pk}, "letters/letter.html"),
         ("make", {**of, "letter_id": draft.pk}, "letters/make.html"),
         ("send", {**of, "letter_id": letter.pk}, "letters/send.html"),
-        ("withdraw", {**of, "letter_id": letter.pk}, "letters/withdraw.html"),
+        ("withdraw", {**of, "letter_id": letter.pk}, "shell/confirm_in_case.html"),
         ("templates", {}, "letters/templates.html"),
         ("template", {"template_id": template.pk}, "letters/template.html"),
-        ("void-template", {"template_id": template.pk}, "letters/void_template.html"),
+        ("void-template", {"template_id": template.pk}, "shell/confirm.html"),
     ):
         page.goto(live_server.url + reverse(f"letters:{name}", kwargs=keys))
         assert barriers(page, template_name) == [], template_name

@@ -79,7 +79,6 @@ def test_words_and_an_area_are_chosen_marked_and_gone_from_the_copy(page: Page, 
         ("redaction:add", of_case, "redaction/add.html"),
         ("redaction:reasons", {}, "redaction/reasons.html"),
         ("redaction:reason", {"reason_id": why.pk}, "redaction/reason.html"),
-        ("redaction:withdraw-reason", {"reason_id": why.pk}, "redaction/withdraw_reason.html"),
     ):
         page.goto(live_server.url + reverse(name, kwargs=keys))
         assert barriers(page, template) == [], template

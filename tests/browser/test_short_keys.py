@@ -83,7 +83,6 @@ def test_the_pages_of_short_keys_and_words_are_free_of_what_axe_finds(page, live
         "/drafting/": "drafting/short_keys.html",
         "/drafting/words/": "drafting/words.html",
         f"/drafting/{made.pk}/": "drafting/short_key.html",
-        f"/drafting/{made.pk}/void/": "findings/withdraw_of_office.html",
     }.items():
         assert page.goto(path).status == 200
         assert barriers(page, template) == []

@@ -59,7 +59,7 @@ def test_pages_of_signatures_are_free_of_barriers_and_a_file_is_not_sent(
     for path, template in {
         "/certificates/": "signatures/certificates.html",
         "/certificates/import/": "signatures/add.html",
-        f"/certificates/{one.pk}/revoke/": "signatures/revoke.html",
+        f"/certificates/{one.pk}/revoke/": "shell/confirm.html",
     }.items():
         assert page.goto(path).status == 200
         assert barriers(page, template) == []

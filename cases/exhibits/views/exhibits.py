@@ -15,15 +15,16 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, may
 from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
-from cases.exhibits.forms import AddForm, ComposeForm, ExhibitForm, FilterForm, ReasonForm
+from cases.exhibits.forms import AddForm, ComposeForm, ExhibitForm, FilterForm
 from cases.exhibits.models import Exhibit
 from cases.exhibits.presenting import drawn_marks
 from cases.exhibits.views.sets import PREPARE, STEP
-from evidence.items.pages import Withdrawal, withdraws
+from cases.views.confirming import confirms
 from evidence.photographs.queries import LogFilter, findings_to_link, photograph_page
 from findings.words.plain import plain_words_for
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import OfficeError
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 # The button by which the chosen photographs become one exhibit.
@@ -162,16 +163,16 @@ def _one(request: StaffRequest, frame: CaseFrame, shown: Exhibit) -> dict[str, A
     }
 
 
-@withdraws(STEP, PREPARE, queries.exhibit_of, actions.remove_exhibit)
-def remove(shown: Exhibit) -> Withdrawal:
+@confirms(STEP, PREPARE, queries.exhibit_of, actions.remove_exhibit)
+def remove(shown: Exhibit) -> Confirmation:
     """Take an exhibit out of its set."""
     keys = {"case_id": shown.case_id, "set_id": shown.exhibit_set_id}
-    return Withdrawal(
+    return Confirmation(
         f"Remove exhibit {shown.number}",
         f"Exhibit {shown.number} is no longer in this set. What it shows stays in the photograph "
         "log, and the history shows that it was an exhibit.",
         "Remove the exhibit",
         back=reverse("exhibits:set", kwargs=keys),
         done=f"{shown} is removed from the set.",
-        form_class=ReasonForm,
+        in_step=False,
     )

@@ -9,12 +9,13 @@ from django.views.decorators.http import require_POST
 
 from cases.access import Act, case_for
 from cases.exhibits import actions, queries
-from cases.exhibits.forms import MarkForm, ReasonForm
+from cases.exhibits.forms import MarkForm
 from cases.exhibits.models import CourtMark
 from cases.exhibits.views.rulings import page_of
 from cases.exhibits.views.sets import STEP
-from evidence.items.pages import Withdrawal, withdraws
+from cases.views.confirming import confirms
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import submitted
 
 
@@ -31,15 +32,15 @@ def keep_mark(request: StaffRequest, case_id: UUID, set_id: UUID, exhibit_id: UU
     return HttpResponse(said, status=status, content_type="text/plain; charset=utf-8")
 
 
-@withdraws(STEP, Act.KEEP_COURT_MARK, queries.mark_of, actions.void_court_mark)
-def withdraw_mark(mark: CourtMark) -> Withdrawal:
+@confirms(STEP, Act.KEEP_COURT_MARK, queries.mark_of, actions.void_court_mark)
+def withdraw_mark(mark: CourtMark) -> Confirmation:
     """Withdraw a mark that was kept by mistake."""
-    return Withdrawal(
+    return Confirmation(
         "Withdraw the mark",
         f"{mark}, on exhibit {mark.exhibit.number}, is no longer listed. The history shows what "
         "was drawn.",
         "Withdraw the mark",
         back=page_of(mark.exhibit),
         done="The mark is withdrawn.",
-        form_class=ReasonForm,
+        in_step=False,
     )

@@ -22,17 +22,18 @@ from cases.course import case_frame
 from cases.court.models import RecordsRequest
 from cases.court.queries import requests_of
 from cases.exhibits import actions, queries, redacting
-from cases.exhibits.forms import ReasonForm, RedactionForm, read_entries
+from cases.exhibits.forms import RedactionForm, read_entries
 from cases.exhibits.models import Redaction
 from cases.exhibits.views.sets import PREPARE, STEP, log_of
 from cases.models import Case
+from cases.views.confirming import confirms
 from cases.views.parts import part_of
-from evidence.items.pages import Withdrawal, withdraws
 from evidence.photographs.queries import photograph_of
 from evidence.store.serving import hand_over
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.errors import Refused
 from me_office.jobs.forms import tried_again
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import answer_form, submitted
 
 
@@ -103,11 +104,11 @@ def retry(request: StaffRequest, case_id: UUID, request_id: UUID) -> HttpRespons
     return redirect(f"{page}#redactions")
 
 
-@withdraws(STEP, PREPARE, queries.redaction_of, actions.void_redaction)
-def take_back(shown: Redaction) -> Withdrawal:
+@confirms(STEP, PREPARE, queries.redaction_of, actions.void_redaction)
+def take_back(shown: Redaction) -> Confirmation:
     """Take a redaction back."""
     number = shown.photograph.number
-    return Withdrawal(
+    return Confirmation(
         f"Withdraw the redaction of photograph {number}",
         "From now on, exhibits show the photograph in full, including what was covered or blurred. "
         "The redacted copy stays in the store, and the log keeps both reasons.",
@@ -115,7 +116,7 @@ def take_back(shown: Redaction) -> Withdrawal:
         back=reverse("exhibits:sets", kwargs={"case_id": shown.case_id}),
         done=f"The redaction of photograph {number} is withdrawn.",
         caution="A court order may forbid showing what was hidden. Ask counsel if in doubt.",
-        form_class=ReasonForm,
+        in_step=False,
     )
 
 

@@ -10,11 +10,12 @@ from django.views.decorators.http import require_http_methods
 
 from cases.course import case_frame
 from cases.exhibits import actions, queries
-from cases.exhibits.forms import ReasonForm, RulingForm
+from cases.exhibits.forms import RulingForm
 from cases.exhibits.models import Exhibit, ExhibitRuling
 from cases.exhibits.views.sets import PREPARE, STEP
-from evidence.items.pages import Withdrawal, withdraws
+from cases.views.confirming import confirms
 from me_office.accounts.requests import StaffRequest
+from me_office.shell.confirming import Confirmation
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -55,17 +56,17 @@ def change(request: StaffRequest, case_id: UUID, ruling_id: UUID) -> HttpRespons
     return answer_form(request, "exhibits/ruling.html", context, form)
 
 
-@withdraws(STEP, PREPARE, queries.ruling_of, actions.void_ruling)
-def withdraw(ruling: ExhibitRuling) -> Withdrawal:
+@confirms(STEP, PREPARE, queries.ruling_of, actions.void_ruling)
+def withdraw(ruling: ExhibitRuling) -> Confirmation:
     """Withdraw what should not have been recorded."""
-    return Withdrawal(
+    return Confirmation(
         f"Withdraw what was recorded for exhibit {ruling.exhibit.number}",
         f"{ruling.words.capitalize()}, {ruling.on_day:%d %b %Y}: for an entry that should not have "
         "been made. A later ruling is recorded beside it.",
         "Withdraw the entry",
         back=page_of(ruling.exhibit),
         done="The entry is withdrawn.",
-        form_class=ReasonForm,
+        in_step=False,
     )
 
 

@@ -14,14 +14,15 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from cases.access import Act, case_for, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.exhibits import actions, queries
-from cases.exhibits.forms import MoveForm, OrderForm, ReasonForm, SetForm
+from cases.exhibits.forms import MoveForm, OrderForm, SetForm
 from cases.exhibits.models import ExhibitSet
 from cases.exhibits.printing import print_contact_sheet
 from cases.exhibits.rulings import Ruling
 from cases.models import Case
-from evidence.items.pages import Withdrawal, withdraws
+from cases.views.confirming import confirms
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
+from me_office.shell.confirming import Confirmation
 from me_office.shell.exports import shown_pdf
 from me_office.shell.forms import answer_done, answer_form, is_part, submitted
 
@@ -98,10 +99,10 @@ def copy_set(request: StaffRequest, case_id: UUID, set_id: UUID) -> HttpResponse
     return answer_form(request, "exhibits/set_form.html", context, form)
 
 
-@withdraws(STEP, PREPARE, queries.set_of, actions.void_exhibit_set)
-def withdraw_set(shown: ExhibitSet) -> Withdrawal:
+@confirms(STEP, PREPARE, queries.set_of, actions.void_exhibit_set)
+def withdraw_set(shown: ExhibitSet) -> Confirmation:
     """Withdraw a set that is not to be shown."""
-    return Withdrawal(
+    return Confirmation(
         f"Withdraw {shown.title}",
         "The set is no longer listed and cannot be presented. Photographs and redactions stay as "
         "they are; the history shows what the set held.",
@@ -109,7 +110,7 @@ def withdraw_set(shown: ExhibitSet) -> Withdrawal:
         back=reverse("exhibits:set", kwargs={"case_id": shown.case_id, "set_id": shown.pk}),
         done=f"Withdrawn: {shown.title}.",
         then=reverse("exhibits:sets", kwargs={"case_id": shown.case_id}),
-        form_class=ReasonForm,
+        in_step=False,
     )
 
 

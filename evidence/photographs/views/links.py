@@ -13,7 +13,8 @@ from django.views.decorators.http import require_POST
 from cases.access import Act
 from cases.course import case_frame
 from cases.models import Case
-from evidence.items.pages import Withdrawal, withdraws
+from cases.views.confirming import confirms
+from evidence.items.pages import Withdrawal
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import LinkForm, OutlineForm, PhotographForm
 from evidence.photographs.models import PhotographFinding
@@ -72,7 +73,7 @@ def _link(case: Case, photograph_id: UUID, link_id: UUID) -> PhotographFinding:
     return queries.link_of(queries.photograph_of(case, photograph_id), link_id)
 
 
-@withdraws(PICTURE, Act.PHOTOGRAPH, _link, actions.unlink_finding)
+@confirms(PICTURE, Act.PHOTOGRAPH, _link, actions.unlink_finding)
 def unlink(linked: PhotographFinding) -> Withdrawal:
     """Withdraw the statement that a photograph shows a finding."""
     shown, finding = linked.photograph, linked.finding

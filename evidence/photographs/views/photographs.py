@@ -15,9 +15,10 @@ from django.views.decorators.http import require_GET, require_http_methods
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.models import Case
+from cases.views.confirming import confirms
 from cases.views.parts import part_of
 from evidence.custody.queries import custody_of
-from evidence.items.pages import Withdrawal, of_numbered, withdraws
+from evidence.items.pages import Withdrawal, of_numbered
 from evidence.photographs import actions
 from evidence.photographs import queries as photograph_queries
 from evidence.photographs.forms import FindForm, LinkForm, OutlineForm, PhotographForm
@@ -203,7 +204,7 @@ def preview(request: StaffRequest, case: Case, photograph_id: UUID) -> HttpRespo
     return render(request, "evidence/_picture.html", context)
 
 
-@withdraws(PICTURE, Act.PHOTOGRAPH, photograph_queries.photograph_of, actions.void_photograph)
+@confirms(PICTURE, Act.PHOTOGRAPH, photograph_queries.photograph_of, actions.void_photograph)
 def withdraw_photograph(shown: Photograph) -> Withdrawal:
     """Withdraw a photograph; its file stays in the store."""
     says = (

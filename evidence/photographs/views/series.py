@@ -12,7 +12,8 @@ from django.views.decorators.http import require_http_methods
 from cases.access import Act, decision_on, may
 from cases.course import CaseFrame, case_frame
 from cases.models import Case
-from evidence.items.pages import Withdrawal, withdraws
+from cases.views.confirming import confirms
+from evidence.items.pages import Withdrawal
 from evidence.photographs import actions, queries
 from evidence.photographs.forms import SeriesForm
 from evidence.photographs.models import PhotographSeries, SeriesPhotograph
@@ -82,7 +83,7 @@ def _proposals(request: StaffRequest, frame: CaseFrame) -> list[dict[str, object
     return offered
 
 
-@withdraws(PICTURE, Act.PHOTOGRAPH, queries.series_member, actions.take_from_series)
+@confirms(PICTURE, Act.PHOTOGRAPH, queries.series_member, actions.take_from_series)
 def take_from_series(member: SeriesPhotograph) -> Withdrawal:
     """Take a photograph out of a series."""
     number = member.photograph.number
@@ -99,7 +100,7 @@ def _series(case: Case, series_id: UUID) -> PhotographSeries:
     return queries.one_series(case, series_id).series
 
 
-@withdraws(PICTURE, Act.PHOTOGRAPH, _series, actions.void_series)
+@confirms(PICTURE, Act.PHOTOGRAPH, _series, actions.void_series)
 def withdraw_series(series: PhotographSeries) -> Withdrawal:
     """Withdraw a series; its photographs stay."""
     return Withdrawal(

@@ -12,6 +12,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods
 
@@ -21,6 +22,7 @@ from me_office.accounts.requests import StaffRequest
 from me_office.accounts.rules import new_password
 from me_office.audit import looks
 from me_office.audit.queries import acts_on, failed_tries
+from me_office.shell.confirming import Confirmation, answer_confirming
 from me_office.shell.forms import answer_form, attempt
 
 
@@ -179,8 +181,16 @@ def final_act(request: StaffRequest, staff_id: UUID, name: str) -> HttpResponse:
                 return _show_password(request, staff_id, password)
             messages.success(request, final.done.format(person=shown))
             return redirect("people:person", staff_id=staff_id)
-    context = {"person": shown, "final": final, "sentence": final.sentence.format(person=shown)}
-    return answer_form(request, "people/final_act.html", context, form)
+    back = reverse("people:person", kwargs={"staff_id": staff_id})
+    said = Confirmation(
+        final.title,
+        final.sentence.format(person=shown),
+        final.button,
+        back=back,
+        up=(str(shown), back),
+        stop=False,
+    )
+    return answer_confirming(request, form, said)
 
 
 def _show_password(request: StaffRequest, staff_id: UUID, password: str) -> HttpResponse:
