@@ -70,6 +70,7 @@ def test_the_page_adds_and_withdraws(vasko):
     term = OfficeTerm.objects.get()
     gone = reverse("findings:term-void", kwargs={"term_id": term.pk})
     assert page.post(gone, {"version": 1, "reason": ""}).status_code == 422
+    assert page.post(gone, {"version": 7, "reason": "unused"}).status_code == 409
     assert page.post(gone, {"version": 1, "reason": "unused"}).status_code == 302
     assert page.get(gone).status_code == 404
 
