@@ -31,6 +31,7 @@ from cases.answers.models import (
 )
 from cases.court.opening import request_to_change
 from cases.court.rules import RequestState
+from cases.packets.built import MadeFile, note_built
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused, StaleRecord
@@ -61,14 +62,9 @@ class NumberedPart:
 
 
 @dataclass(frozen=True)
-class MadeAnswer:
-    """What an attempt made: where it is, its digest, what is in it, the numbers of its pages."""
+class MadeAnswer(MadeFile):
+    """What an attempt made, with what is in it and the numbers of its pages."""
 
-    path: str
-    sha256: str
-    size_bytes: int
-    pages: int
-    photographs: int
     files: int
     withheld: int
     run_id: UUID
@@ -218,9 +214,7 @@ def finish_answer(
             digest=one.digest, demand=one.demand,
         )  # fmt: skip
         save_new(actor, part, own_key=True)
-    answer.built_at = timezone.now()
-    answer.path, answer.sha256, answer.size_bytes = made.path, made.sha256, made.size_bytes
-    answer.pages, answer.photographs = made.pages, made.photographs
+    note_built(answer, made)
     answer.files, answer.withheld = made.files, made.withheld
     answer.sent_items = [one.as_row for one in made.sent_items]
     return jobs.finish(actor, answer)

@@ -73,7 +73,7 @@ def build(
         _say(answer, 95, "puts the packet into the store")
         size = made.zip.stat().st_size
         path, digest = store.publish(made.zip, packet_id=answer.pk, attempt=attempt)
-    try:
+    with store.until_finished(answer, path, attempt=attempt):
         reached("published")
         with _tells_all(answer):
             # Decided otherwise, or another file attached, while this was being built.
@@ -90,10 +90,6 @@ def build(
             sent_items=held_of(chosen),
             parts=made.parts,
         )
-    except BaseException:
-        store.take_back(path, Answer._default_manager.filter(pk=answer.pk))
-        raise
-    store.remove_published(answer.pk, before=attempt)
 
 
 def held_of(chosen: Sequence[Chosen]) -> list[Held]:

@@ -20,9 +20,8 @@ from cases.answers.since import differs_of
 from cases.court.actions import RELEASE_FIELDS, record_release
 from cases.court.models import Release
 from cases.court.queries import request_for_update
-from cases.court.rules import PacketFacts
 from cases.decisions.queries import standing_of
-from evidence.store import holds
+from cases.packets.built import facts_of, require_as_built
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused
@@ -58,11 +57,8 @@ def deliver_answer(
     access.require(actor, Act.BUILD_ANSWER, answer.case)
     # Sent once more under its key, it is answered as it was: the file is not read again for it.
     is_new = not Delivery.objects.filter(pk=record_id).exists()
-    if is_new and answer.is_built and not holds(answer.path, answer.sha256):
-        raise Refused(
-            "The stored answer no longer has its digest and must not leave the office. "
-            "Build a new one, and tell an administrator."
-        )
+    if is_new:
+        require_as_built(answer, "answer")
     return record_delivery(
         actor,
         case_id=case_id,
@@ -161,15 +157,6 @@ def _released(
         require_version(asked, version)
         save_next_version(actor, asked)
         return there
-    facts = PacketFacts(
-        packet_id=answer.pk,
-        case_id=answer.case_id,
-        request_id=answer.request_id,
-        number=answer.number,
-        is_built=answer.is_built,
-        built_at=answer.built_at,
-        sha256=answer.sha256,
-    )
     said = {name: entry[name] for name in RELEASE_FIELDS if name in entry}
     said |= {
         "released_to": delivery.to_whom,
@@ -183,7 +170,7 @@ def _released(
         request_id=answer.request_id,
         record_id=new_id(),
         version=version,
-        packet=facts,
+        packet=facts_of(answer),
         entry=said,
     )
 

@@ -10,12 +10,10 @@ from django.db import models
 from cases.answers.rules import DEFAULT_DIGITS, DEFAULT_PREFIX, page_words, range_words
 from cases.court.models import RecordsRequest, Release
 from cases.models import Case, CaseRecord
-from cases.packets.models import built_is_whole
+from cases.packets.models import BuiltFile, built_is_whole
 from me_office.audit.ids import new_id
 from me_office.audit.models import Record
 from me_office.audit.tables import must, points_to
-from me_office.jobs.models import JobRecord
-from me_office.jobs.rules import JobState
 
 
 class PageSeries(Record):
@@ -48,15 +46,12 @@ class PageSeries(Record):
         return page_words(self.prefix, self.digits, self.next)
 
 
-class Answer(JobRecord, CaseRecord):
+class Answer(BuiltFile):
     """What goes out in answer to a request, as one BagIt ZIP. Its bytes never change once built."""
 
     stays_inside = True
 
-    file_kept_at = "built_at"
-
     request = points_to(RecordsRequest, "answers")
-    number = models.PositiveIntegerField(editable=False)
     with_certificate = models.BooleanField(
         "with the custodian’s certificate", default=True, db_default=True
     )
@@ -72,12 +67,6 @@ class Answer(JobRecord, CaseRecord):
     decided_at = models.DateTimeField(
         "decisions approved", editable=False, help_text="The date that its documents carry"
     )
-    built_at = models.DateTimeField(null=True, blank=True, editable=False)
-    path = models.CharField(max_length=200, blank=True, editable=False)
-    sha256 = models.CharField(max_length=64, blank=True, editable=False)
-    size_bytes = models.BigIntegerField(null=True, blank=True, editable=False)
-    pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
-    photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
     files = models.PositiveIntegerField(null=True, blank=True, editable=False)
     withheld = models.PositiveIntegerField(null=True, blank=True, editable=False)
     sent_items = models.JSONField(
@@ -102,11 +91,6 @@ class Answer(JobRecord, CaseRecord):
 
     def __str__(self) -> str:
         return f"Answer {self.number}"
-
-    @property
-    def is_built(self) -> bool:
-        """Tell whether it is whole and in the store."""
-        return self.state == JobState.MADE
 
     @property
     def sent_cases(self) -> set[UUID]:

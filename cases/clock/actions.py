@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -175,18 +176,15 @@ def note_clock_change(
     made.due_before, made.stopped_before = now.due_on, now.stopped_since
     made.basis_before = asked.due_basis
     made.due_after, made.stopped_after = then.due_on, then.stopped_since
-    registered = store.register(incoming) if incoming else None
-    made.file = registered.stored if registered else None
-    save_new(actor, made)
-    if made.effect != Effect.NONE:
-        asked.due_on, asked.stopped_since = then.due_on, then.stopped_since
-        if then.due_on != now.due_on:
-            asked.due_basis = "fixed" if made.kind in {"order", "protective"} else "agreed"
-            if made.effect == Effect.RUNS and made.days_left is not None:
-                asked.due_basis = "counted" if due_on is not None else "entered"
-        save_next_version(actor, asked)
-    if incoming and registered:
-        store.move_into_place(incoming, registered)
+    with store.kept(incoming) if incoming else nullcontext() as made.file:
+        save_new(actor, made)
+        if made.effect != Effect.NONE:
+            asked.due_on, asked.stopped_since = then.due_on, then.stopped_since
+            if then.due_on != now.due_on:
+                asked.due_basis = "fixed" if made.kind in {"order", "protective"} else "agreed"
+                if made.effect == Effect.RUNS and made.days_left is not None:
+                    asked.due_basis = "counted" if due_on is not None else "entered"
+            save_next_version(actor, asked)
     return made
 
 

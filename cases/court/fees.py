@@ -98,11 +98,8 @@ def issue_invoice(
     pdf = print_invoice(made, at=now)
     with store.receive(io.BytesIO(pdf), name=f"{made.number}.pdf") as incoming:
         incoming = incoming.recognized(media_type="application/pdf")
-        registered = store.register(incoming)
-        made.file = registered.stored
-        save_new(actor, made, own_key=True)
-        store.move_into_place(incoming, registered)
-    return made
+        with store.kept(incoming) as made.file:
+            return save_new(actor, made, own_key=True)
 
 
 def _recorded_before(

@@ -43,15 +43,8 @@ def attach_original(
         if stands.file.sha256 == incoming.sha256:
             raise Refused("This file is attached already.", field="upload")
         void(actor, stands, reason=require_reason(reason))
-    registered = store.register(incoming)
     made = Original(
-        pk=record_id,
-        case=asked.case,
-        request=asked,
-        file=registered.stored,
-        file_name=incoming.name[-200:],
-        pages=pages,
+        pk=record_id, case=asked.case, request=asked, file_name=incoming.name[-200:], pages=pages
     )
-    save_new(actor, made, own_key=True)
-    store.move_into_place(incoming, registered)
-    return made
+    with store.kept(incoming) as made.file:
+        return save_new(actor, made, own_key=True)

@@ -133,19 +133,12 @@ def enclose_file(
     if stands is not None and stands.file and stands.file.sha256 == incoming.sha256:
         raise Refused("This file is attached already.", field="upload")
     _replaces(actor, asked, reach, reason)
-    registered = store.register(incoming)
     made = Enclosure(
-        pk=record_id,
-        case=case,
-        request=asked,
-        reach=reach,
-        file=registered.stored,
-        file_name=incoming.name[-200:],
+        pk=record_id, case=case, request=asked, reach=reach, file_name=incoming.name[-200:],
         pages=pages,
-    )
-    save_new(actor, made, own_key=True)
-    store.move_into_place(incoming, registered)
-    return made
+    )  # fmt: skip
+    with store.kept(incoming) as made.file:
+        return save_new(actor, made, own_key=True)
 
 
 @action

@@ -176,11 +176,10 @@ def make_letter(
     printed = print_letter(letter, at=now)
     with store.receive(io.BytesIO(printed.pdf), name=file_name(letter)) as incoming:
         whole = incoming.recognized(media_type="application/pdf")
-        registered = store.register(whole, folder=store.DERIVED)
         letter.state, letter.made_at, letter.made_by = LetterState.MADE.value, now, actor
-        letter.file, letter.pages = registered.stored, printed.pages
-        save_next_version(actor, letter)
-        store.move_into_place(whole, registered)
+        with store.kept(whole, folder=store.DERIVED) as file:
+            letter.file, letter.pages = file, printed.pages
+            save_next_version(actor, letter)
     return letter
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from django.db.models import Max
-from django.utils import timezone
 
 from cases import access
 from cases.access import Act
@@ -23,30 +22,24 @@ from cases.exhibits.queries import (
     waits_for_redaction,
 )
 from cases.packets import queries
+from cases.packets.built import MadeFile, note_built, require_as_built
 from cases.packets.currency import changed_since, holds_now
 from cases.packets.curricula import may_be_sent
 from cases.packets.models import Packet
-from evidence.store import holds
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
 from me_office.audit.errors import Refused
 from me_office.audit.records import recorded_before, save_new
 from me_office.entries import Entry
 from me_office.jobs import actions as jobs
-from me_office.jobs.rules import JobState
 
 BUILD_TASK = "cases.packets.tasks.build_packet"
 
 
 @dataclass(frozen=True)
-class MadePacket:
-    """What an attempt made: where it is, its digest and what is in it."""
+class MadePacket(MadeFile):
+    """What an attempt made, with what only a packet counts."""
 
-    path: str
-    sha256: str
-    size_bytes: int
-    pages: int
-    photographs: int
     redacted: int = 0
     holds: Mapping[str, object] | None = None
 
@@ -152,9 +145,7 @@ def finish_packet(
     packet = queries.packet_for_update(packet_id)
     access.require(actor, Act.BUILD_PACKET, packet.case)
     jobs.require_attempt(packet, attempt)
-    packet.built_at = timezone.now()
-    packet.path, packet.sha256, packet.size_bytes = made.path, made.sha256, made.size_bytes
-    packet.pages, packet.photographs = made.pages, made.photographs
+    note_built(packet, made)
     packet.redacted, packet.holds = made.redacted, made.holds
     return jobs.finish(actor, packet)
 
@@ -169,11 +160,7 @@ def release_packet(
     """
     packet = queries.packet_of(case_id, packet_id)
     access.require(actor, Act.RELEASE, packet.case)
-    if packet.state == JobState.MADE and not holds(packet.path, packet.sha256):
-        raise Refused(
-            "The stored packet no longer has its digest and must not leave the office. "
-            "Build a new one, and tell an administrator."
-        )
+    require_as_built(packet, "packet")
     return hand_over_packet(
         actor,
         case_id=case_id,

@@ -93,7 +93,7 @@ def build(
         reached("publish")
         _say(packet, 95, "puts the packet into the store")
         path, digest = store.publish(made, packet_id=packet.pk, attempt=attempt)
-    try:
+    with store.until_finished(packet, path, attempt=attempt):
         reached("published")
         yield MadePacket(
             path=path,
@@ -104,10 +104,6 @@ def build(
             redacted=sum(1 for each in sent if each.is_redacted),
             holds=holds,
         )
-    except BaseException:
-        store.take_back(path, Packet._default_manager.filter(pk=packet.pk))
-        raise
-    store.remove_published(packet.pk, before=attempt)
 
 
 def _say(packet: Packet, percent: int, step: str) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from uuid import UUID
+
 from django.db import models
 
 from cases.court.models import RecordsRequest, Release
@@ -25,13 +27,33 @@ def built_is_whole(name: str) -> models.CheckConstraint:
     )
 
 
-class Packet(JobRecord, CaseRecord):
-    """A BagIt ZIP of the case file for one request. Its bytes never change once built."""
+class BuiltFile(JobRecord, CaseRecord):
+    """A file that a worker builds to leave the office. Its bytes never change once built."""
 
     file_kept_at = "built_at"
+    request_id: UUID
+
+    number = models.PositiveIntegerField(editable=False)
+    built_at = models.DateTimeField(null=True, blank=True, editable=False)
+    path = models.CharField(max_length=200, blank=True, editable=False)
+    sha256 = models.CharField(max_length=64, blank=True, editable=False)
+    size_bytes = models.BigIntegerField(null=True, blank=True, editable=False)
+    pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
+    photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
+
+    class Meta(Record.Meta):
+        abstract = True
+
+    @property
+    def is_built(self) -> bool:
+        """Tell whether it is whole and in the store."""
+        return self.state == JobState.MADE
+
+
+class Packet(BuiltFile):
+    """A BagIt ZIP of the case file for one request."""
 
     request = points_to(RecordsRequest, "packets")
-    number = models.PositiveIntegerField(editable=False)
     with_photographs = models.BooleanField(default=True)
     with_history = models.BooleanField(default=True)
     camera_notes = models.BooleanField(
@@ -53,12 +75,6 @@ class Packet(JobRecord, CaseRecord):
     holds = models.JSONField(
         null=True, editable=False, help_text="What decides about what it holds, as it was built"
     )
-    built_at = models.DateTimeField(null=True, blank=True, editable=False)
-    path = models.CharField(max_length=200, blank=True, editable=False)
-    sha256 = models.CharField(max_length=64, blank=True, editable=False)
-    size_bytes = models.BigIntegerField(null=True, blank=True, editable=False)
-    pages = models.PositiveIntegerField(null=True, blank=True, editable=False)
-    photographs = models.PositiveIntegerField(null=True, blank=True, editable=False)
     redacted = models.PositiveIntegerField(null=True, blank=True, editable=False)
 
     # Read with it by `cases.packets.queries`: what changed since it was built.
@@ -76,8 +92,3 @@ class Packet(JobRecord, CaseRecord):
 
     def __str__(self) -> str:
         return f"Packet {self.number}"
-
-    @property
-    def is_built(self) -> bool:
-        """Tell whether it is whole and in the store."""
-        return self.state == JobState.MADE

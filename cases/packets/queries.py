@@ -12,6 +12,7 @@ from cases.court.marking import orders_since
 from cases.court.models import RecordsRequest, Release
 from cases.court.rules import PacketFacts, RequestState
 from cases.models import Case
+from cases.packets import built
 from cases.packets.currency import changed_since, holds_now
 from cases.packets.curricula import of_packets, words_of
 from cases.packets.models import Packet
@@ -85,16 +86,8 @@ def packet_under_way(request_id: UUID) -> Packet | None:
 
 def facts_of(packet: Packet) -> PacketFacts:
     """Return what a release needs to know of a packet."""
-    return PacketFacts(
-        packet_id=packet.pk,
-        case_id=packet.case_id,
-        request_id=packet.request_id,
-        number=packet.number,
-        is_built=packet.is_built,
-        built_at=packet.built_at,
-        sha256=packet.sha256,
-        is_released=Release.objects.active().filter(packet_id=packet.pk).exists(),
-    )
+    released = Release.objects.active().filter(packet_id=packet.pk).exists()
+    return built.facts_of(packet, is_released=released)
 
 
 def _with_open_request(actor: Staff) -> QuerySet[Packet]:

@@ -20,7 +20,9 @@ from django.core.files.storage import default_storage
 from django.db import DatabaseError, InterfaceError
 from django.db.models import QuerySet
 
+from cases.packets.models import BuiltFile
 from evidence.store import INCOMING, StoreAway, in_folder, publish_made, require_own_store
+from me_office.audit.models import rows_of
 
 PACKETS = "packets"
 _PREFIX = "packet-"
@@ -113,10 +115,24 @@ def publish(made: Path, *, packet_id: UUID, attempt: int) -> tuple[str, str]:
     return publish_made(made, path_of(packet_id, attempt))
 
 
-def remove_published(packet_id: UUID, *, before: int) -> None:
+def _remove_published(packet_id: UUID, *, before: int) -> None:
     """Remove what attempts before this one published when they were killed right after it."""
     for attempt in range(1, before):
         remove(path_of(packet_id, attempt))
+
+
+@contextmanager
+def until_finished(built: BuiltFile, path: str, *, attempt: int) -> Iterator[None]:
+    """Keep what an attempt published while the block finishes it; where that fails, remove it.
+
+    Then what earlier attempts left is cleared away.
+    """
+    try:
+        yield
+    except BaseException:
+        take_back(path, rows_of(type(built)).filter(pk=built.pk))
+        raise
+    _remove_published(built.pk, before=attempt)
 
 
 def take_back(path: str, rows: QuerySet[Any]) -> None:

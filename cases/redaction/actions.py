@@ -142,11 +142,8 @@ def add_document_to_redact(
         if there.file.sha256 != incoming.sha256:
             raise Conflict("A record with this key has different content.", record=there)
         return there
-    registered = store.register(incoming)
-    added.file = registered.stored
-    save_new(actor, added, own_key=True)
-    store.move_into_place(incoming, registered)
-    return added
+    with store.kept(incoming) as added.file:
+        return save_new(actor, added, own_key=True)
 
 
 # Its marks and copies go with it: the document goes out as it is, or not at all.
@@ -305,11 +302,8 @@ def finish_redacted_document(
         raise Refused("The copy was not made from this document.")
     asked.pages, asked.software = made.pages, made.software
     asked.checked, asked.elsewhere = dict(made.checked), [dict(one) for one in made.elsewhere]
-    registered = store.register(made.file, folder=store.DERIVED)
-    asked.file = registered.stored
-    finished = jobs.finish(actor, asked)
-    store.move_into_place(made.file, registered)
-    return finished
+    with store.kept(made.file, folder=store.DERIVED) as asked.file:
+        return jobs.finish(actor, asked)
 
 
 @action

@@ -121,10 +121,9 @@ def record_outside_review(
     words = said.pop("words")
     decision = decision_on_draft(actor, record_id, draft, "outside", words, **said)
     decision.outside_sha256 = incoming.sha256
-    registered = store.register(incoming)
-    made.decision, made.file, made.file_name = decision, registered.stored, incoming.name[-200:]
-    finish(actor, case, report_for_update(case), decision, made)
-    store.move_into_place(incoming, registered)
+    with store.kept(incoming) as file:
+        made.decision, made.file, made.file_name = decision, file, incoming.name[-200:]
+        finish(actor, case, report_for_update(case), decision, made)
     return decision
 
 

@@ -88,17 +88,16 @@ def add_statement(
             raise Conflict("A record with this key has different content.", record=there)
         return there
     refuse_wrong(wrong_in_statement(_said(statement), timezone.localdate()))
-    registered = store.register(incoming)
-    statement.file, statement.file_name = registered.stored, incoming.name[-200:]
+    statement.file_name = incoming.name[-200:]
     if pages:
         statement.state = JobState.MADE.value
         _note_pages(statement, pages)
-    save_new(actor, statement, own_key=True)
-    if pages:
-        _keep_pages(statement, pages)
-    else:
-        jobs.send_after_commit(READING_TASK, statement.pk)
-    store.move_into_place(incoming, registered)
+    with store.kept(incoming) as statement.file:
+        save_new(actor, statement, own_key=True)
+        if pages:
+            _keep_pages(statement, pages)
+        else:
+            jobs.send_after_commit(READING_TASK, statement.pk)
     return statement
 
 

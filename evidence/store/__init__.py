@@ -20,11 +20,9 @@ from evidence.store.publishing import (
     DERIVED,
     ORIGINALS,
     Damaged,
-    Registered,
-    move_into_place,
+    kept,
     publish,
     publish_made,
-    register,
 )
 from evidence.store.reading import (
     CHUNK,
@@ -44,9 +42,9 @@ from evidence.store.reading import (
 
 __all__ = [
     "CHUNK", "DERIVED", "GOOD", "INCOMING", "MARK", "ORIGINALS", "Damaged", "Incoming",
-    "Registered", "StoreAway", "StoreFault", "Whose", "WrongStore", "can_be_read",
+    "StoreAway", "StoreFault", "Whose", "WrongStore", "can_be_read",
     "digest_if_there", "digest_of", "for_a_command", "holds", "in_folder", "is_away", "is_whole",
-    "lend", "move_into_place", "office_bucket", "open_part", "open_stored", "original_chunks",
-    "publish", "publish_made", "receive", "receive_pieces", "register", "remove_forgotten",
+    "kept", "lend", "office_bucket", "open_part", "open_stored", "original_chunks",
+    "publish", "publish_made", "receive", "receive_pieces", "remove_forgotten",
     "require_own_store", "take_back_forgotten_parts", "whose", "within_limit", "write_mark",
 ]  # fmt: skip

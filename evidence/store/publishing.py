@@ -9,6 +9,8 @@ or more than 5 GB, which are copied in parts) it is read back once.
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -66,11 +68,21 @@ def move_into_place(incoming: Incoming, registered: Registered) -> None:
         _move(incoming.path, registered.stored.path, sha256=incoming.sha256)
 
 
+@contextmanager
+def kept(incoming: Incoming, *, folder: str = ORIGINALS) -> Iterator[StoredFile]:
+    """Lend the row of the bytes to the block that records it, then give them their final name.
+
+    The block is the end of an action (see `move_into_place`); where it refuses, nothing is kept.
+    """
+    registered = register(incoming, folder=folder)
+    yield registered.stored
+    move_into_place(incoming, registered)
+
+
 def publish(incoming: Incoming, *, folder: str = ORIGINALS) -> StoredFile:
     """Give the bytes their row and their final name, where nothing that may fail follows."""
-    registered = register(incoming, folder=folder)
-    move_into_place(incoming, registered)
-    return registered.stored
+    with kept(incoming, folder=folder) as stored:
+        return stored
 
 
 def publish_made(made: Path, target: str) -> tuple[str, str]:

@@ -105,11 +105,8 @@ def finish_exhibit_pdf(
     if queries.contents_of(asked, exhibits) != bound.contents:
         raise Refused("The set was changed while its PDF was made. Try again.")
     asked.contents, asked.pages = bound.contents, bound.pages
-    registered = store.register(bound.file, folder=store.DERIVED)
-    asked.file = registered.stored
-    made = jobs.finish(actor, asked)
-    store.move_into_place(bound.file, registered)
-    return made
+    with store.kept(bound.file, folder=store.DERIVED) as asked.file:
+        return jobs.finish(actor, asked)
 
 
 EXHIBIT_PDF = Alike(

@@ -117,15 +117,13 @@ def _keep(
         title=f"Photograph {photograph.number}",
         entry={"collected_at": photograph.taken_at},
     )
-    registered = store.register(incoming)
-    photograph.file = registered.stored
-    save_new(actor, photograph, own_key=True)
-    _seal_and_hand_over(actor, photograph, entry, entry.get("received_at") or now)
-    for finding_id in entry.get("finding_ids") or ():
-        _link(actor, photograph, finding_id, record_id=new_id())
-    photograph_id = str(photograph.pk)
-    transaction.on_commit(lambda: _ask_for_previews(photograph_id), robust=True)
-    store.move_into_place(incoming, registered)
+    with store.kept(incoming) as photograph.file:
+        save_new(actor, photograph, own_key=True)
+        _seal_and_hand_over(actor, photograph, entry, entry.get("received_at") or now)
+        for finding_id in entry.get("finding_ids") or ():
+            _link(actor, photograph, finding_id, record_id=new_id())
+        photograph_id = str(photograph.pk)
+        transaction.on_commit(lambda: _ask_for_previews(photograph_id), robust=True)
     return photograph
 
 
