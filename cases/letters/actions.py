@@ -40,6 +40,7 @@ from me_office.audit.errors import Invalid, Refused, known
 from me_office.audit.fields import said_of, set_fields
 from me_office.audit.records import VOIDING, recorded_before, save_new, save_next_version
 from me_office.entries import Entry
+from me_office.mailing import can_mail
 from me_office.shell.templatetags.office import moment
 
 TEMPLATE_FIELDS = ("kind", "title", "subject", "body")
@@ -218,9 +219,7 @@ def record_letter_sent(
     refuse_voided(letter)
     said = said_of(sending, SENDING_FIELDS)
     refuse_wrong(
-        wrong_in_sending(
-            said, now=timezone.now(), made_at=letter.made_at, can_mail=queries.can_mail()
-        )
+        wrong_in_sending(said, now=timezone.now(), made_at=letter.made_at, can_mail=can_mail())
     )
     if mailed:
         refuse_mailed_since(sending, after)

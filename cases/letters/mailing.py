@@ -9,9 +9,7 @@ from __future__ import annotations
 
 import logging
 import smtplib
-from contextlib import suppress
 from datetime import datetime
-from time import monotonic
 from typing import Any
 
 from django.conf import settings
@@ -23,14 +21,14 @@ from cases.letters.actions import finish_letter_mail
 from cases.letters.conversation import in_time, link_to_server, was_offered
 from cases.letters.models import LetterMail, LetterSending
 from cases.letters.printing import file_name
-from cases.letters.queries import can_mail
 from cases.letters.rules import AGAIN_AFTER, MOST_TRIES, Outcome, is_lost, may_try
 from evidence import store
 from evidence.store import StoreAway, StoreFault
+from me_office.mailing import can_mail, sent_in_turn
 from me_office.shell.templatetags.office import day
 
 log = logging.getLogger(__name__)
-# A run begins no mail after this, and the next one goes on: a slow mail server keeps no worker.
+# A run begins no mail after this.
 LONGEST_SECONDS = 45.0
 MOST_A_RUN = 50
 LOST = "the program that sent it ended before it noted how that went"
@@ -40,23 +38,17 @@ def send_letters(now: datetime) -> int:
     """Send the mails that wait; return how many went out."""
     if not can_mail():
         return 0
-    sent, begun, link = 0, monotonic(), link_to_server()
-    try:
-        for key in _open_mails(now):
-            if monotonic() - begun > LONGEST_SECONDS:
-                break
-            mail = claimed(key, now)
-            if mail is None:
-                continue
-            with in_time(link):
-                answers = _send(link, mail)
-            sent += mail.outcome == Outcome.SENT
-            if not answers:
-                break
-    finally:
-        with suppress(OSError):
-            link.close()
-    return sent
+    link = link_to_server()
+
+    def send(key: Any) -> tuple[bool, bool]:
+        mail = claimed(key, now)
+        if mail is None:
+            return False, True
+        with in_time(link):
+            answers = _send(link, mail)
+        return mail.outcome == Outcome.SENT, answers
+
+    return sent_in_turn(link, _open_mails(now), send, longest=LONGEST_SECONDS)
 
 
 def _open_mails(now: datetime) -> list[Any]:

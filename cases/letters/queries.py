@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from django.conf import settings
 from django.db.models import Max, Prefetch, Q, QuerySet, Subquery
 
 from cases.court.models import RecordsRequest
@@ -23,12 +22,6 @@ from me_office.version import VERSION
 STANDARD_WORDS = "standard text"
 LATELY = timedelta(days=2)
 MOST_TOLD = 500
-
-
-def can_mail() -> bool:
-    """Tell whether this office sends mail at all."""
-    backend: str = settings.EMAIL_BACKEND
-    return not backend.endswith("dummy.EmailBackend")
 
 
 def _whole(rows: QuerySet[Letter]) -> QuerySet[Letter]:

@@ -26,6 +26,7 @@ from evidence.store.serving import send_file
 from me_office.accounts.requests import StaffRequest
 from me_office.audit.actions import note_access
 from me_office.audit.errors import NotKnown, known_of_office
+from me_office.mailing import can_mail
 from me_office.shell.confirming import Confirmation, confirming
 from me_office.shell.forms import answer_done, answer_form, submitted
 from me_office.shell.templatetags.office import day
@@ -180,7 +181,7 @@ def send(request: StaffRequest, case_id: UUID, letter_id: UUID) -> HttpResponse:
     if saved:
         words = "It goes out within a minute." if saved.waits else f"Recorded: {saved}."
         return answer_done(request, words, "letters:letter", case_id=case_id, letter_id=letter_id)
-    context = {"frame": frame, "letter": shown, "can_mail": queries.can_mail()}
+    context = {"frame": frame, "letter": shown, "can_mail": can_mail()}
     return answer_form(request, "letters/send.html", context, form)
 
 

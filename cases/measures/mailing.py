@@ -10,9 +10,7 @@ from __future__ import annotations
 import hashlib
 import logging
 import smtplib
-from contextlib import suppress
 from datetime import date, datetime
-from time import monotonic
 from typing import Any
 from uuid import UUID
 
@@ -29,18 +27,13 @@ from cases.measures.models import DailyMailSent
 from cases.measures.waits import WaitKind, cell_of
 from me_office.accounts.models import Staff
 from me_office.audit import looks
+from me_office.mailing import can_mail, sent_in_turn
 from me_office.moments import local
 
 log = logging.getLogger(__name__)
-# A run ends after this, and the next one goes on: a slow mail server keeps no worker.
+# A run begins no mail after this.
 LONGEST_SECONDS = 120.0
 CASES = "/cases/"
-
-
-def can_mail() -> bool:
-    """Tell whether this office sends mail at all."""
-    backend: str = settings.EMAIL_BACKEND
-    return not backend.endswith("dummy.EmailBackend")
 
 
 def send_due(now: datetime) -> int:
@@ -48,23 +41,16 @@ def send_due(now: datetime) -> int:
     here = local(now, settings.OFFICE_ZONE)
     if not can_mail() or not mail_rules.is_due(here, settings.DAILY_MAIL_HOUR):
         return 0
-    sent, begun, day = 0, monotonic(), here.date()
-    link = get_connection()
-    try:
-        for person, address in wanting(day):
-            if monotonic() - begun > LONGEST_SECONDS:
-                break
-            claim = claimed(person.pk, day, now)
-            if claim is None:
-                continue
-            answers = _send(link, person, address, claim, now)
-            sent += claim.outcome == DailyMailSent.SENT
-            if not answers:
-                break
-    finally:
-        with suppress(OSError):
-            link.close()
-    return sent
+    day, link = here.date(), get_connection()
+
+    def send(to: tuple[Staff, str]) -> tuple[bool, bool]:
+        claim = claimed(to[0].pk, day, now)
+        if claim is None:
+            return False, True
+        answers = _send(link, *to, claim, now)
+        return claim.outcome == DailyMailSent.SENT, answers
+
+    return sent_in_turn(link, wanting(day), send, longest=LONGEST_SECONDS)
 
 
 def claimed(person_id: UUID, day: date, now: datetime) -> DailyMailSent | None:

@@ -6,9 +6,10 @@ from django.conf import settings
 from django.http import HttpResponse
 from django.views.decorators.http import require_http_methods
 
-from cases.measures import actions, mail_queries, mailing
+from cases.measures import actions, mail_queries
 from cases.measures.forms import DailyMailForm
 from me_office.accounts.requests import StaffRequest
+from me_office.mailing import can_mail
 from me_office.shell.forms import answer_done, answer_form, submitted
 
 
@@ -25,7 +26,7 @@ def daily_mail(request: StaffRequest) -> HttpResponse:
         "choice": mail_queries.daily_mail_of(request.user),
         "last": mail_queries.last_sent_to(request.user),
         "hour": f"{settings.DAILY_MAIL_HOUR:02}:00",
-        "can_mail": mailing.can_mail(),
+        "can_mail": can_mail(),
         "domains": settings.DAILY_MAIL_DOMAINS,
     }
     return answer_form(request, "measures/daily_mail.html", context, form)
