@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from cases.answers import delivering, pick_up
+from cases.answers import pick_up
 from cases.answers.comparing import Differs
 from cases.answers.delivering import call_back_delivery, deliver_answer
 from cases.answers.models import Answer, Delivery, Opening
@@ -23,6 +23,7 @@ from cases.decisions.actions import leave_out_records, note_stop, settle_stop
 from cases.decisions.items import sent_earlier
 from cases.decisions.models import Ground, Reach
 from cases.models import Case
+from cases.packets import built
 from cases.review.models import Addendum
 from me_office.accounts.roles import Role
 from me_office.audit.errors import NotAllowed, NotKnown, Refused, StaleRecord
@@ -224,7 +225,7 @@ def test_address_and_code_are_told_once_and_kept_nowhere(answer, clerk, monkeypa
     end = made.ends_at
     again = deliver(answer, clerk, key=key, ends_at=end)
     assert (again.pk, again.token, again.code) == (made.pk, "", "")
-    monkeypatch.setattr(delivering, "holds", None)
+    monkeypatch.setattr(built, "holds", None)
     assert deliver(answer, clerk, key=key, ends_at=end).pk == made.pk, "the file is not read again"
     kept = Delivery.objects.get(pk=key)
     assert made.token not in str(vars(kept))
