@@ -27,8 +27,9 @@ from evidence.store import is_whole
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.jobs import queries, running, sending
-from me_office.jobs.models import JobProgress, JobRecord
+from me_office.jobs.models import JobProgress
 from me_office.jobs.rules import MAX_ATTEMPTS
+from me_office.upkeep.metrics.figures import job_kinds
 from tests.answers.builders import asked_of_open_case
 from tests.builders import make_case, make_staff
 from tests.evidence.pictures import add, picture_bytes
@@ -212,7 +213,7 @@ def test_own_work_counts_as_sent_only_where_a_broker_took_it(answers, monkeypatc
 
 def test_the_table_holds_every_kind_of_request():
     # A statement is read in a process of its own: tests/statements/test_reading.py.
-    assert {kind.__name__ for kind in JobRecord.__subclasses__()} == {
+    assert {kind.__name__ for kind in job_kinds()} == {
         "CopyRequest", "RedactionRequest", "ExhibitPdf", "Packet", "Statement", "Answer",
         "RedactedDocument",
     }  # fmt: skip
