@@ -243,8 +243,11 @@ def _start_all(office: Office, held: socket.socket, began: float) -> None:
     office.pause(0)
     office.step("-m", "me_office.run", "prepare", role=embedded.OWNER)
     office.step("-m", "me_office.run", "load")
-    worker = "celery -q -A me_office worker --concurrency=1 --without-gossip --loglevel=warning"
-    beat = "celery -q -A me_office beat --pidfile= --loglevel=warning"
+    # Django's checks are of the code, and the tests make them. Here they would load every page,
+    # which takes a second and 40 megabytes of each of these processes.
+    celery = "celery -q --skip-checks -A me_office"
+    worker = f"{celery} worker --concurrency=1 --without-gossip --loglevel=warning"
+    beat = f"{celery} beat --pidfile= --loglevel=warning"
     web = "gunicorn me_office.wsgi --preload --workers=2 --threads=4 --no-control-socket"
     web += " -k me_office.serve.BufferingWorker"
     office.start("web", *web.split(), f"--bind=fd://{held.fileno()}", keeping=[held.fileno()])

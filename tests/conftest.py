@@ -449,7 +449,7 @@ def run_a_worker() -> None:
     from me_office.celery import app
 
     quiet = ["--without-gossip", "--without-mingle", "--loglevel=warning"]
-    app.worker_main(["worker", "--pool=solo", *quiet])
+    app.worker_main(["--skip-checks", "worker", "--pool=solo", *quiet])
 
 
 @pytest.fixture

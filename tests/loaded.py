@@ -16,6 +16,15 @@ django.setup()
 from me_office.celery import app  # noqa: E402 - needs the set-up
 
 app.loader.import_default_modules()
+
+# What many of them need at once, loaded before they are forked: pages and their addresses, what
+# signs a document, and what reads a worker's command line.
+from celery.bin import celery  # noqa: E402, F401
+from django.urls import reverse  # noqa: E402
+
+from cases.signatures import pades  # noqa: E402, F401
+
+reverse("first-page")
 # Who loaded it: not the process that runs the job.
 LOADED_BY = os.getpid()
 
