@@ -71,8 +71,8 @@ def run_python(
     """Run `-c CODE` or a program with exactly this environment, and return what came of it.
 
     It finds the office loaded, which takes a new interpreter seconds, and reads the settings anew.
-    `folder` gets what it prints. Ask for the fixture `django_db_setup` beforehand: the process that
-    it is forked from may be the run's first.
+    `folder` gets what it prints. Mark the test with `django_db`: the process that it is forked from
+    may be the run's first, and others are forked from it for the run's database.
     """
     printed = [folder / name for name in ("stdout", "stderr")]
     ended = Apart(_as_python, list(command), dict(environment), printed).wait()
