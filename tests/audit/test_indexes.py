@@ -20,7 +20,7 @@ from me_office.audit.models import AuditEvent
 from tests.audit.test_frame import note_medication
 from tests.builders import make_case, make_staff, past_the_triggers
 
-ROWS = 60_000
+ROWS = 20_000
 CASES = 600
 # Spread as an office's are: many cases, several events an act, people who come again.
 FILL = """
