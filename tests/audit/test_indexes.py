@@ -51,12 +51,19 @@ def large(db: None, rows_counted_anew: None) -> Any:
     return actor
 
 
-def whole_scans(plan: dict[str, Any]) -> list[str]:
-    """Return the tables of the trail that a plan reads from end to end."""
-    own = plan.get("Relation Name", "")
-    scanned = plan["Node Type"] in {"Seq Scan", "Parallel Seq Scan"} and own.startswith("audit_")
+# It holds nothing but what its read asks for.
+OWN_INDEX = "access_event_of_no_case"
+
+
+def whole_scans(plan: dict[str, Any], *, in_order: bool = True) -> list[str]:
+    """Return the tables of the trail that a plan reads from end to end, also along an index."""
+    own, kind = plan.get("Relation Name", ""), plan["Node Type"]
+    along = in_order and kind.startswith("Index") and "Filter" in plan and "Index Cond" not in plan
+    along = along and plan["Index Name"] != OWN_INDEX
+    scanned = (along or kind == "Seq Scan") and own.startswith("audit_")
     found = [own] if scanned else []
-    return found + [one for part in plan.get("Plans", []) for one in whole_scans(part)]
+    parts = plan.get("Plans", [])
+    return found + [one for part in parts for one in whole_scans(part, in_order=in_order)]
 
 
 def test_no_read_of_the_trail_goes_through_all_of_it(large):
@@ -79,6 +86,9 @@ def test_no_read_of_the_trail_goes_through_all_of_it(large):
             queries.list_readers()
             queries.list_readers(before=ROWS)
             queries.actors_of(case_id)
+            queries.failed_tries(someone)
+            # As the time line of a request asks when an act was.
+            AuditEvent.objects.filter(transaction=event.transaction).order_by("id").first()
             list(looks_at(photograph))
             latest_changes(case)
             note_medication(large, case=make_case(), record_id=new_id(), name="Lisinopril")
@@ -95,13 +105,14 @@ def test_no_read_of_the_trail_goes_through_all_of_it(large):
             told = cursor.fetchone()[0]
             plan = told if isinstance(told, list) else json.loads(told)
             if whole_scans(plan[0]["Plan"]):
-                faults[read[:200]] = whole_scans(plan[0]["Plan"])
+                faults[read] = whole_scans(plan[0]["Plan"])
         # What a function of the database does is not told by EXPLAIN of its call.
         cursor.execute(
             "EXPLAIN (FORMAT JSON) SELECT id FROM audit_requestanswer"
             " WHERE at < clock_timestamp() - interval '30 days' ORDER BY at LIMIT 1000"
         )
-        assert not whole_scans(cursor.fetchone()[0][0]["Plan"])
+        # Once a day, and along the days: it may pass by what is younger.
+        assert not whole_scans(cursor.fetchone()[0][0]["Plan"], in_order=False)
         cursor.execute("EXPLAIN (FORMAT JSON) SELECT 1 FROM audit_auditevent WHERE reason = 'x'")
         control = whole_scans(cursor.fetchone()[0][0]["Plan"])
     assert faults == {}
