@@ -136,6 +136,29 @@ def test_full_detail_comes_by_itself_once_it_is_made(page, vasko, large, live_se
     expect(stage).to_be_visible()
 
 
+# The browser may tell that the picture is there before it tells the size of what it lies in.
+PICTURE_FIRST = """const Own = ResizeObserver;
+    window.ResizeObserver = class extends Own {
+        constructor(told) {
+            super((...sizes) => {
+                document.querySelector(".viewer img").dispatchEvent(new Event("load"));
+                setTimeout(() => {
+                    window.toldBefore = document.querySelector('[data-part="zoom"]').textContent;
+                    told(...sizes);
+                }, 100);
+            });
+        }
+    };"""
+
+
+def test_no_size_is_told_before_the_stage_has_one(new_page, vasko, log, live_server):
+    page = new_page(own=True)
+    enter(page, vasko, live_server)
+    page.add_init_script(PICTURE_FIRST)
+    open_photograph(page, log[0])
+    assert page.evaluate("window.toldBefore") == ""
+
+
 def test_keys_enlarge_move_turn_and_fit_and_then_turn_the_page(page, vasko, log, live_server):
     enter(page, vasko, live_server)
     open_photograph(page, log[0])

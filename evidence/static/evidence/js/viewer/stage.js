@@ -126,8 +126,9 @@ export class Stage {
     this.draw();
   }
 
+  /** Until the stage has its size, the picture would be shown, and told, as small as a point. */
   draw() {
-    if (!this.frame) this.frame = requestAnimationFrame(() => this.paint());
+    if (!this.frame && this.view.measured) this.frame = requestAnimationFrame(() => this.paint());
   }
 
   paint() {

@@ -31,6 +31,10 @@ export class View {
     return this.scale <= this.fitScale * 1.001;
   }
 
+  get measured() {
+    return this.stage[0] > 1;
+  }
+
   fit() {
     this.scale = this.fitScale;
     this.center = [this.width / 2, this.height / 2];
@@ -38,7 +42,7 @@ export class View {
 
   /** Take another size of the stage: what was whole stays whole. */
   resize(across, down) {
-    const whole = this.fits || this.stage[0] <= 1;
+    const whole = this.fits || !this.measured;
     this.stage = [across, down];
     if (whole) this.fit();
     else this.settle();
