@@ -17,6 +17,8 @@ from typing import Any
 
 import pytest
 
+from tests import near
+
 STARTS_SOMETHING = {"browser", "processes"}
 ASKS_FOR_SERVERS = {"db", "transactional_db", "django_db_setup", "live_server"}
 BROWSER_AND_PROCESSES, DATABASE, PURE = range(3)
@@ -121,7 +123,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     # Its own numbers begin with this word; any other asks for a mixed order.
     mixed = not config.getoption("random_order_seed").startswith("default:")
     if hasattr(config, "workerinput") and not mixed:
-        items[:] = longest_first(items)
+        items[:] = near.first(config, longest_first(items))
 
 
 @pytest.hookimpl(trylast=True)
