@@ -309,6 +309,10 @@ STORAGES = {
         else "me_office.shell.static_urls.Collected"
     },
 }
+STATICFILES_FINDERS = [
+    "me_office.shell.one_sheet.OneSheet",
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+]
 WHITENOISE_USE_FINDERS = TESTING
 # Tests make hundreds of clients, and each would look through every static file once more.
 WHITENOISE_AUTOREFRESH = DEBUG or TESTING

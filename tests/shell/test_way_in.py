@@ -227,4 +227,4 @@ def test_every_page_of_the_account_is_the_office_s_own(
     set_up_second_factor(client)
     answer = client.get(address, follow=True)
     assert answer.status_code == 200
-    assert "shell/css/tokens.css" in answer.content.decode()
+    assert "shell/css/every_page.css" in answer.content.decode()

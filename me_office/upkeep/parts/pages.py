@@ -9,7 +9,7 @@ from django.contrib.staticfiles.storage import staticfiles_storage
 
 from me_office.upkeep.conditions import Said, condition, right, wrong
 
-ON_EVERY_PAGE = "shell/css/tokens.css"
+ON_EVERY_PAGE = "shell/css/every_page.css"
 
 
 @condition("static files", serving=True)
