@@ -123,12 +123,14 @@ def add_team_member(
 
 
 @action
-def remove_team_member(actor: Staff, *, record_id: UUID, version: int, reason: str) -> TeamMember:
+def remove_team_member(
+    actor: Staff, *, record_id: UUID, version: int, reason: str, case_id: UUID | None = None
+) -> TeamMember:
     """Remove a person from the team of a restricted case; `record_id` is the membership's.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_to_change(actor, Act.RESTRICT, case_of(TeamMember, record_id))
+    case = case_to_change(actor, Act.RESTRICT, case_of(TeamMember, record_id, within=case_id))
     memberships = queries.memberships_for_update(case)
     membership = TeamMember.objects.select_for_update().get(pk=record_id)
     require_version(membership, version)

@@ -99,7 +99,7 @@ def record_identification(
 
 @action
 def void_identification(
-    actor: Staff, *, record_id: UUID, version: int, reason: str
+    actor: Staff, *, record_id: UUID, version: int, reason: str, case_id: UUID | None = None
 ) -> Identification:
     """Withdraw a step of identification; the one before it counts again.
 
@@ -107,7 +107,7 @@ def void_identification(
     """
     step = void_entry(
         actor, Identification, act=Act.IDENTIFY, record_id=record_id, version=version,
-        reason=reason,
+        reason=reason, case_id=case_id,
     )  # fmt: skip
     _follow_identity(actor, step.case, Decedent.objects.select_for_update().get(case=step.case))
     return step

@@ -124,13 +124,14 @@ def records(
 
 
 def void_entry(
-    actor: Staff, model: type[EntryT], *, act: Act, record_id: UUID, version: int, reason: str
-) -> EntryT:
-    """Withdraw one of the records of a kind that a case has.
+    actor: Staff, model: type[EntryT], *, act: Act, record_id: UUID, version: int, reason: str,
+    case_id: UUID | None = None,
+) -> EntryT:  # fmt: skip
+    """Withdraw one of the records of a kind that a case has; `case_id` is told by an address.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case_to_change(actor, act, case_of(model, record_id))
+    case_to_change(actor, act, case_of(model, record_id, within=case_id))
     record = rows_of(model).select_for_update().get(pk=record_id)
     return void(actor, record, version=version, reason=reason)
 
@@ -143,10 +144,13 @@ def voids(
     `then` does what follows from it, or refuses. Raises as `void_entry`.
     """
 
-    def withdraw(actor: Staff, *, record_id: UUID, version: int, reason: str) -> EntryT:
+    def withdraw(
+        actor: Staff, *, record_id: UUID, version: int, reason: str, case_id: UUID | None = None
+    ) -> EntryT:
         record = void_entry(
-            actor, model, act=act, record_id=record_id, version=version, reason=reason
-        )
+            actor, model, act=act, record_id=record_id, version=version, reason=reason,
+            case_id=case_id,
+        )  # fmt: skip
         if then:
             then(record)
         return record
@@ -232,11 +236,13 @@ def require_correction(record: Record, version: int, reason: str) -> None:
     require_reason(reason)
 
 
-def case_of(model: type[CaseRecord], record_id: UUID) -> UUID:
-    """Return the key of the case that a record belongs to. Raises NotKnown."""
-    case_id: UUID | None = (
-        model.objects.filter(pk=record_id).values_list("case_id", flat=True).first()
-    )
+def case_of(model: type[CaseRecord], record_id: UUID, *, within: UUID | None = None) -> UUID:
+    """Return the key of the case that a record belongs to, and no other's than `within`.
+
+    Raises NotKnown.
+    """
+    rows = model.objects.filter(pk=record_id, **({"case": within} if within else {}))
+    case_id: UUID | None = rows.values_list("case_id", flat=True).first()
     return known_of_office(case_id, "record")
 
 

@@ -6,11 +6,11 @@ from uuid import UUID
 
 from cases import queries
 from cases.access import Act, require, require_at_all
-from cases.actions.entry import case_of, void_entry
+from cases.actions.entry import void_entry
 from cases.models import BodyReceipt, Case, NotDone, Scene
 from me_office.accounts.models import Staff
 from me_office.audit.actions import action
-from me_office.audit.errors import NotKnown, Refused
+from me_office.audit.errors import NotKnown, Refused, known_of_office
 from me_office.audit.records import recorded_before, require_reason, save_new
 
 ACTS = {NotDone.SCENE: Act.RECORD_SCENE, NotDone.BODY: Act.RECEIVE_BODY}
@@ -53,10 +53,17 @@ def _is_recorded(case: Case, kind: str) -> bool:
 
 
 @action
-def void_not_done(actor: Staff, *, record_id: UUID, version: int, reason: str) -> NotDone:
+def void_not_done(
+    actor: Staff, *, record_id: UUID, version: int, reason: str, case_id: UUID | None = None
+) -> NotDone:
     """Withdraw such a statement. Raises NotKnown, NotAllowed, StaleRecord, Refused."""
-    kind = NotDone.objects.filter(pk=record_id).values_list("kind", flat=True).first()
-    case_of(NotDone, record_id)
     return void_entry(
-        actor, NotDone, act=ACTS[str(kind)], record_id=record_id, version=version, reason=reason
-    )
+        actor, NotDone, act=_act_of(record_id), record_id=record_id, version=version,
+        reason=reason, case_id=case_id,
+    )  # fmt: skip
+
+
+def _act_of(record_id: UUID) -> Act:
+    """Return what withdrawing a statement takes, by its kind, which never changes."""
+    kinds = NotDone.objects.filter(pk=record_id).values_list("kind", flat=True)
+    return ACTS[known_of_office(kinds.first(), "record")]

@@ -183,13 +183,15 @@ def settle_asked(
 
 
 @action
-def void_appearance(actor: Staff, *, record_id: UUID, version: int, reason: str) -> Appearance:
+def void_appearance(
+    actor: Staff, *, record_id: UUID, version: int, reason: str, case_id: UUID | None = None
+) -> Appearance:
     """Withdraw a date that was recorded by mistake.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    record = _own_appearance(actor, case_of(Appearance, record_id), record_id)
-    return void(actor, record, version=version, reason=reason)
+    within = case_of(Appearance, record_id, within=case_id)
+    return void(actor, _own_appearance(actor, within, record_id), version=version, reason=reason)
 
 
 def _own_appearance(actor: Staff, case_id: UUID, record_id: UUID) -> Appearance:

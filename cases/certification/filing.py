@@ -105,13 +105,14 @@ def state_to_registrar(
 
 @action
 def withdraw_registrar_statement(
-    actor: Staff, *, record_id: UUID, version: int, reason: str
+    actor: Staff, *, record_id: UUID, version: int, reason: str, case_id: UUID | None = None
 ) -> RegistrarStatement:
     """Withdraw what was never stated, or was recorded by mistake; of several, the last one.
 
     Raises NotKnown, NotAllowed, StaleRecord, Refused.
     """
-    case = case_to_change(actor, Act.STATE_TO_REGISTRAR, case_of(RegistrarStatement, record_id))
+    within = case_of(RegistrarStatement, record_id, within=case_id)
+    case = case_to_change(actor, Act.STATE_TO_REGISTRAR, within)
     statements = RegistrarStatement.objects.select_for_update().filter(case=case)
     statement = statements.get(pk=record_id)
     if statements.filter(voided_at=None, number__gt=statement.number).exists():

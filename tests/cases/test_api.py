@@ -152,6 +152,9 @@ def test_an_entry_is_recorded_listed_changed_and_voided(kind):
     assert (changed.status_code, changed.json()["version"]) == (200, 2)
     assert [one["id"] for one in client.get(path).json()] == [key]
     assert send(client, "post", f"{path}{key}/void/", {"version": 2}).status_code == 422
+    elsewhere = f"/api/cases/{new_id()}/{kind}/{key}/void/"
+    said = {"version": 2, "reason": "another case's address"}
+    assert send(client, "post", elsewhere, said).status_code == 404
     voided = send(client, "post", f"{path}{key}/void/", {"version": 2, "reason": "wrong case"})
     assert voided.json()["voided_at"]
     assert client.get(path).json() == []

@@ -48,6 +48,13 @@ def test_every_declared_action_gets_what_it_needs_and_loses_nothing() -> None:
             assert not left, f"{name}: {left} go nowhere"
 
 
+def test_the_case_of_an_address_reaches_its_action_so_that_no_other_cases_record_is_meant() -> None:
+    of_cases = [one for one in _declared() if "case_id" in one[1]]
+    assert len(of_cases) > 150
+    lost = [name for name, _, sending in of_cases if "case_id" not in parameters(sending.action)]
+    assert lost == []
+
+
 def test_every_declared_action_takes_the_actor_first() -> None:
     for name, _, sending in _declared():
         first = next(iter(inspect.signature(sending.action).parameters))
