@@ -35,16 +35,16 @@ def asked(clerk):
     return make_request(make_case(), clerk, contact="12 Quarry Road\nHale", cause_number="CR-1")
 
 
-def own_template(by, **entry):
+def own_template(by, record_id=None, **entry):
     said = {"kind": "fee", "title": "Fee", "subject": "Fee", "body": "To {letter.to}.", **entry}
-    return actions.add_letter_template(by, record_id=new_id(), entry=said)
+    return actions.add_letter_template(by, record_id=record_id or new_id(), entry=said)
 
 
-def changed(by, template, **entry):
+def changed(by, template, record_id=None, **entry):
     said = {"title": template.title, "subject": "Fee", "body": "New.", **entry}
     return actions.change_letter_template(
-        by, template_id=template.pk, record_id=new_id(), version=template.version, entry=said,
-        reason="shorter",
+        by, template_id=template.pk, record_id=record_id or new_id(), version=template.version,
+        entry=said, reason="shorter",
     )  # fmt: skip
 
 
@@ -266,7 +266,7 @@ def test_a_template_takes_the_place_of_the_standard_text_and_a_letter_keeps_its_
         template_id=first.pk, entry={"address": ""},
     )  # fmt: skip
     assert letter.body == f"To {asked.party}."
-    second = changed(clerk, first)
+    second = changed(clerk, first, kind="own")
     assert (second.number, second.replaces, second.kind) == (2, first, "fee")
     letter.refresh_from_db()
     assert (letter.template, letter.edition) == (first, "“Fee”, edition 1")
@@ -282,6 +282,11 @@ def test_a_template_takes_the_place_of_the_standard_text_and_a_letter_keeps_its_
         changed(clerk, first, body="Other")
     gone = actions.void_letter_template(clerk, template_id=second.pk, version=1, reason="unused")
     assert gone.is_voided
+    # Sent once more, each has its answer also after what it made was replaced or withdrawn.
+    assert own_template(clerk, record_id=first.pk, body=first.body) == first
+    assert changed(clerk, first, record_id=second.pk) == gone
+    with pytest.raises(Refused, match="no longer in use"):
+        changed(clerk, gone)
 
 
 def test_a_template_names_known_fields_and_no_two_have_one_title(clerk):
