@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -26,6 +27,7 @@ from tests.browser.visitor import RULES, rules_as_a_file
 DESK = {"width": 1440, "height": 900}
 TABLET = {"width": 1024, "height": 1366}
 PATIENCE_MS = 15_000
+WITHOUT_SNAPSHOTS = Path(__file__).with_name("without_snapshots.cjs")
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -65,10 +67,13 @@ def browser() -> Iterator[Browser]:
     program = chromium.find()
     if program is None:
         pytest.fail(chromium.ADVICE)
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=program, args=chromium.FLAGS)
-        yield started
-        started.close()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("NODE_OPTIONS", f"--require {WITHOUT_SNAPSHOTS}")
+        playwright = sync_playwright().start()
+    started = playwright.chromium.launch(executable_path=program, args=chromium.FLAGS)
+    yield started
+    started.close()
+    playwright.stop()
 
 
 @pytest.fixture
