@@ -198,13 +198,25 @@ function projectionOf(body, viewKey) {
 }
 
 function facingTriangles(body, view) {
-  const { topology } = body;
+  const { topology, vertices } = body;
+  const { quadVertices, quadRegions } = topology;
+  const { index, sign } = view.toward;
+  const [one, other] = [(index + 1) % 3, (index + 2) % 3];
   const drawn = new Uint8Array(256);
   for (const region of body.regions.values()) drawn[region.id] = view.shows(region) ? 1 : 0;
   const numbers = [];
   for (let t = 0; t < topology.quads * 2; t += 1) {
-    if (!drawn[topology.quadRegions[t >> 1]]) continue;
-    if (along(view.toward, triangleNormal(body, t)) > 0) numbers.push(t);
+    const quad = t >> 1;
+    if (!drawn[quadRegions[quad]]) continue;
+    // Of the normal only what points at the viewer.
+    const a = quadVertices[quad * 4] * 3;
+    const b = quadVertices[quad * 4 + 1 + (t & 1)] * 3;
+    const c = quadVertices[quad * 4 + 2 + (t & 1)] * 3;
+    const b1 = vertices[b + one] - vertices[a + one];
+    const b2 = vertices[b + other] - vertices[a + other];
+    const c1 = vertices[c + one] - vertices[a + one];
+    const c2 = vertices[c + other] - vertices[a + other];
+    if (sign * (b1 * c2 - b2 * c1) > 0) numbers.push(t);
   }
   return numbers;
 }
@@ -214,19 +226,22 @@ function inGrid(body, view, numbers) {
   // u, up, toward of three corners each, in tenths of a unit.
   const corners = new Int16Array(count * 9);
   let [left, bottom, right, top] = [Infinity, Infinity, -Infinity, -Infinity];
-  numbers.forEach((t, i) => {
-    triangleVertices(body.topology, t).forEach((vertex, corner) => {
-      const point = body.vertices.subarray(vertex * 3, vertex * 3 + 3);
+  for (let i = 0; i < count; i += 1) {
+    const t = numbers[i];
+    for (let corner = 0; corner < 3; corner += 1) {
+      const vertex = body.topology.quadVertices[(t >> 1) * 4 + corner + (corner && t & 1)] * 3;
       const at = i * 9 + corner * 3;
-      corners[at] = along(view.u, point);
-      corners[at + 1] = along(view.up, point);
-      corners[at + 2] = along(view.toward, point);
-      left = Math.min(left, corners[at]);
-      right = Math.max(right, corners[at]);
-      bottom = Math.min(bottom, corners[at + 1]);
-      top = Math.max(top, corners[at + 1]);
-    });
-  });
+      const u = view.u.sign * body.vertices[vertex + view.u.index];
+      const up = view.up.sign * body.vertices[vertex + view.up.index];
+      corners[at] = u;
+      corners[at + 1] = up;
+      corners[at + 2] = view.toward.sign * body.vertices[vertex + view.toward.index];
+      if (u < left) left = u;
+      if (u > right) right = u;
+      if (up < bottom) bottom = up;
+      if (up > top) top = up;
+    }
+  }
   const width = right - left;
   const height = top - bottom;
   const cell = Math.max(1, Math.sqrt((width * height * TRIANGLES_PER_CELL) / count));
@@ -241,13 +256,13 @@ function withCells(grid, count) {
   const starts = new Uint32Array(columns * rows + 1);
   const eachCell = (i, act) => {
     const at = i * 9;
-    const us = [corners[at], corners[at + 3], corners[at + 6]];
-    const ups = [corners[at + 1], corners[at + 4], corners[at + 7]];
-    const lastColumn = Math.floor((Math.max(...us) - left) / cell);
-    const lastRow = Math.floor((Math.max(...ups) - bottom) / cell);
-    for (let row = Math.floor((Math.min(...ups) - bottom) / cell); row <= lastRow; row += 1) {
-      let column = Math.floor((Math.min(...us) - left) / cell);
-      for (; column <= lastColumn; column += 1) act(row * columns + column);
+    const least = (k) => Math.min(corners[at + k], corners[at + k + 3], corners[at + k + 6]);
+    const most = (k) => Math.max(corners[at + k], corners[at + k + 3], corners[at + k + 6]);
+    const firstColumn = Math.floor((least(0) - left) / cell);
+    const lastColumn = Math.floor((most(0) - left) / cell);
+    const lastRow = Math.floor((most(1) - bottom) / cell);
+    for (let row = Math.floor((least(1) - bottom) / cell); row <= lastRow; row += 1) {
+      for (let column = firstColumn; column <= lastColumn; column += 1) act(row * columns + column);
     }
   };
   for (let i = 0; i < count; i += 1) {
