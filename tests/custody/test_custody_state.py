@@ -41,13 +41,20 @@ def test_a_new_item_is_loose_and_a_seal_closes_it(item):
     assert _unsealed(item.created_by, MOMENT) == []
 
 
-def test_a_seal_broken_by_raw_sql_leaves_the_item_loose(item):
+@pytest.mark.parametrize(
+    "said",
+    [
+        "broken_at = applied_at, broken_by = 'x', broken_why = 'y'",
+        "voided_at = applied_at, voided_by_id = created_by_id, void_reason = 'y'",
+    ],
+    ids=["broken", "withdrawn"],
+)
+def test_a_seal_broken_or_withdrawn_by_raw_sql_leaves_the_item_loose(item, said):
     seal(item)
     with connection.cursor() as cursor:
-        cursor.execute(
-            "UPDATE custody_seal SET broken_at = applied_at, broken_by = 'x', broken_why = 'y'"
-        )
-    assert CustodyState.objects.get(item=item).loose
+        cursor.execute(f"UPDATE custody_seal SET {said}")
+    state = CustodyState.objects.get(item=item)
+    assert (state.loose, state.sealed) == (True, False)
 
 
 def test_the_last_standing_transfer_says_who_holds_it(item):
@@ -74,3 +81,7 @@ def test_the_last_standing_transfer_says_who_holds_it(item):
     assert _in_my_hands(renn, MOMENT) == []
     Transfer.objects.filter(pk=later.pk).update(voided_at=MOMENT, voided_by=renn)
     assert CustodyState.objects.get(item=item).holder == renn
+    # Of two at one moment the one counts that was entered last.
+    Transfer.objects.create(from_party="D. Renn", to_party="Shelf 3", at=MOMENT, **common)
+    state = CustodyState.objects.get(item=item)
+    assert (state.holder, state.held_by) == (None, "Shelf 3")

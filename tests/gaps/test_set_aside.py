@@ -137,7 +137,8 @@ def test_the_same_by_the_api(client, vasko, case):
 def test_a_reviewer_sees_what_is_missing_beside_the_draft(client, vasko, case):
     client.force_login(make_staff(Role.SUPERVISOR))
     page = reverse("gaps:missing", kwargs={"case_id": case.pk})
-    assert client.get(page).status_code == 302
+    log = reverse("evidence:photographs", kwargs={"case_id": case.pk})
+    assert client.get(page).headers["Location"] == f"{log}#missing"
     part = {"HTTP_HX_REQUEST": "true"}
     assert "No identification photograph." in client.get(page, **part).content.decode()
     aside(vasko, case)
