@@ -29,7 +29,7 @@ from tests.evidence.pictures import picture_bytes
 
 pytestmark = pytest.mark.django_db(transaction=True)
 # A whole one takes a while: FILES=60 in the environment fills it.
-FILES = int(os.environ.get("FILES", "30"))
+FILES = int(os.environ.get("FILES", "20"))
 SOME = FILES * 2 // 5
 PATIENCE_MS = 120_000
 
