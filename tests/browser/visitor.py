@@ -26,30 +26,45 @@ BRING = """(address) => new Promise((done, failed) => {
     document.head.append(script);
     script.remove();
 })"""
-# Only what is found comes back, not all that was looked at.
-FOUND = """async (options) => (await axe.run(options)).violations.map(
-    ({ id, nodes }) => [id, nodes.map(({ html }) => html.slice(0, 120))])"""
-# Texts that look alike, in what looks alike, differ in nothing that the rule of contrast asks: once
-# one of them has passed, the others of the same look are not measured. What has its place by
-# itself may lie over anything, and is measured each time; so is all that has not passed.
+# Only what is found comes back, not all that was looked at, and which looks have passed.
+FOUND = """async ([options, passed]) => {
+    axe.passed = new Set(JSON.parse(passed));
+    const { violations } = await axe.run(options);
+    const found = violations.map(
+        ({ id, nodes }) => [id, nodes.map(({ html }) => html.slice(0, 120))]);
+    return [found, JSON.stringify([...axe.passed])];
+}"""
+# Texts that look alike, on what looks alike, differ in nothing that the rule of contrast asks: once
+# one of them has passed, on this page or another, the others of the same look are not measured.
+# What has its place by itself may lie over anything, and is measured on each page; so is all that
+# has not passed.
 EACH_LOOK_ONCE = """() => {
     const rule = axe._audit.rules.find(({ id }) => id === "color-contrast");
     const check = axe._audit.checks["color-contrast"];
-    const ASKED = ["color", "backgroundColor", "backgroundImage", "opacity", "filter",
-        "mixBlendMode", "clipPath", "textShadow", "fontSize", "fontWeight", "gridRow"];
+    // What a text lies on, of each that it lies in, and what the text is itself.
+    const BEHIND = {
+        backgroundColor: "rgba(0, 0, 0, 0)", backgroundImage: "none", opacity: "1",
+        filter: "none", mixBlendMode: "normal", clipPath: "none", gridRow: "auto",
+    };
+    const OWN = ["color", "textShadow", "fontSize", "fontWeight"];
     const applies = rule.matches;
-    let numbers, looks, passed;
-    const lookOf = (element) => {
-        if (!element) return 0;
-        if (!looks.has(element)) {
+    let behind, onlyHere;
+    const behindOf = (element) => {
+        if (!element) return "";
+        if (!behind.has(element)) {
             const style = getComputedStyle(element);
+            const outer = behindOf(element.parentElement);
+            const own = Object.keys(BEHIND).map((name) => style[name]);
             const apart = ["absolute", "fixed", "sticky"].includes(style.position);
-            const all = [lookOf(element.parentElement), ...ASKED.map((name) => style[name])];
-            const key = apart ? element : all.join();
-            if (!numbers.has(key)) numbers.set(key, numbers.size + 1);
-            looks.set(element, numbers.get(key));
+            const plain = Object.values(BEHIND).every((usual, i) => own[i] === usual);
+            const here = apart ? `here ${behind.size}` : plain ? "" : own.join(" ");
+            behind.set(element, here ? `${outer} / ${here}` : outer);
         }
-        return looks.get(element);
+        return behind.get(element);
+    };
+    const lookOf = (element) => {
+        const style = getComputedStyle(element);
+        return `${OWN.map((name) => style[name]).join(" ")} on${behindOf(element)}`;
     };
     const hasWords = ({ childNodes }) => [...childNodes].some(
         (one) => one.nodeType === Node.TEXT_NODE && one.data.trim());
@@ -58,14 +73,15 @@ EACH_LOOK_ONCE = """() => {
         check.evaluate.call(asking, element, check.options, virtual, context) === true;
     rule.matches = function (element, virtual, context) {
         const look = hasWords(element) && lookOf(element);
+        const passed = look && (look.includes("/ here") ? onlyHere : axe.passed);
         if (look && passed.has(look)) return false;
         if (!applies.call(this, element, virtual, context)) return false;
         if (look && passes(element, virtual, context)) passed.add(look);
-        return !passed.has(look);
+        return !(look && passed.has(look));
     };
     const run = axe.run;
     axe.run = (...asked) => {
-        [numbers, looks, passed] = [new Map(), new Map(), new Set()];
+        [behind, onlyHere] = [new Map(), new Set()];
         return run(...asked);
     };
 }"""
@@ -76,6 +92,8 @@ def rules_as_a_file() -> str:
     return f"{Axe().axe_script}\n;({EACH_LOOK_ONCE})();"
 
 
+# The looks of texts, of any page, that have passed the rule of contrast.
+passed_looks = "[]"
 # Of which template the server last made the page at a path.
 made_of: dict[str, str] = {}
 
@@ -114,12 +132,13 @@ def barriers(page: Page, template: str, rules: Sequence[str] = STANDARDS) -> lis
     One page of a template is looked at, as its others have the same barriers; test_barriers.py
     reads the names given here.
     """
+    global passed_looks
     assert made_of[urlsplit(page.url).path] == template
     if not page.evaluate("'axe' in window"):
         page.evaluate(BRING, RULES)
     # A selector of each node that was looked at costs a fifth of it, and nobody asks for one.
     options = {"runOnly": list(rules), "resultTypes": ["violations"], "selectors": False}
-    found: list[Any] = page.evaluate(FOUND, options)
+    found, passed_looks = page.evaluate(FOUND, [options, passed_looks])
     return [(rule, html[:3]) for rule, html in found]
 
 
