@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import IO, Any, cast
+from typing import IO, TYPE_CHECKING, Any, cast
 from uuid import UUID
 
 from django.core.files.storage import default_storage
@@ -26,7 +26,9 @@ from django.core.files.storage import default_storage
 from evidence import store
 from evidence.intake.models import PhotographUpload
 from evidence.store import CHUNK, INCOMING, Incoming, StoreFault
-from evidence.store.bucket import Bucket
+
+if TYPE_CHECKING:
+    from evidence.store.bucket import Bucket
 
 _NAME = re.compile(r"upload-([0-9a-f]{32})")
 NOTED_EVERY = 8 * 1024 * 1024

@@ -16,19 +16,21 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
 from uuid import uuid4
 
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 
 from evidence.store.away import StoreAway
-from evidence.store.bucket import Bucket
 from evidence.store.bucket_parts import Begun, can_be_assembled
 from evidence.store.faults import StoreFault
 from evidence.store.lying import INCOMING
 from evidence.store.marking import Whose, require_own_store, whose
 from evidence.store.reading import CHUNK, digest_of, office_bucket
+
+if TYPE_CHECKING:
+    from evidence.store.bucket import Bucket
 
 log = logging.getLogger(__name__)
 # No file takes as long to be sent.

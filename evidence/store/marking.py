@@ -17,17 +17,19 @@ from enum import StrEnum
 from functools import cache
 from io import BytesIO
 from pathlib import Path
-from typing import cast
+from typing import TYPE_CHECKING, cast
 from uuid import UUID, uuid4
 
 from django.core.files.storage import default_storage, storages
 from django.db import connection
 
-from evidence.store.bucket import Bucket
 from evidence.store.limits import within_limit
 from evidence.store.lying import INCOMING, MARK, is_empty
 from evidence.store.models import OfficeIdentity, StoredFile
 from me_office.audit.errors import OfficeError
+
+if TYPE_CHECKING:
+    from evidence.store.bucket import Bucket
 
 # Longer than any mark: whatever else lies under that name is not read whole.
 LONGEST = 1000
@@ -187,7 +189,7 @@ def _put(said: bytes, *, instead: bool) -> None:
     try:
         there = Path(default_storage.path(MARK))
     except NotImplementedError:  # a bucket shows nothing before it is whole
-        bucket = cast(Bucket, storages["default"])
+        bucket = cast("Bucket", storages["default"])
         if instead:
             bucket.send(MARK, BytesIO(said))
         else:

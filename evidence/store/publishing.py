@@ -13,15 +13,18 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from django.core.files.storage import default_storage
 
-from evidence.store.bucket import Bucket
 from evidence.store.faults import StoreFault
 from evidence.store.incoming import Incoming, flush_to_disk
 from evidence.store.marking import require_own_store
 from evidence.store.models import StoredFile
 from evidence.store.reading import digest_of, office_bucket
+
+if TYPE_CHECKING:
+    from evidence.store.bucket import Bucket
 
 ORIGINALS = "originals"
 DERIVED = "derived"

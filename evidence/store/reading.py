@@ -7,15 +7,17 @@ import os
 from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
-from typing import IO, cast
+from typing import IO, TYPE_CHECKING, cast
 
 from django.core.files.storage import default_storage
 
 from evidence.store import limits
-from evidence.store.bucket import Bucket
 from evidence.store.faults import StoreFault
 from evidence.store.models import StoredFile
 from me_office.shell.ranges import Window
+
+if TYPE_CHECKING:
+    from evidence.store.bucket import Bucket
 
 CHUNK = 1024 * 1024
 
@@ -31,6 +33,11 @@ def in_folder() -> bool:
 
 def office_bucket() -> Bucket | None:
     """Return the office's bucket; None where the store is a folder."""
+    if in_folder():
+        return None
+    # The library of buckets takes a process a fifth of a second: one with a folder never loads it.
+    from evidence.store.bucket import Bucket
+
     storage: object = default_storage
     return storage if isinstance(storage, Bucket) else None
 

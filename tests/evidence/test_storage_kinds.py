@@ -5,8 +5,6 @@ from __future__ import annotations
 import hashlib
 import io
 import os
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -35,8 +33,8 @@ from evidence.store.bucket import Bucket
 from evidence.store.models import StoredFile
 from me_office.accounts.roles import Role
 from me_office.audit.errors import Conflict
+from tests.apart import run_python
 from tests.builders import MOMENT, make_case, make_staff
-from tests.conftest import ROOT
 from tests.evidence.fake_bucket import kept
 from tests.evidence.pictures import described, picture_bytes
 from tests.evidence.tus import Sender
@@ -363,32 +361,20 @@ def test_the_check_finds_a_missing_and_an_altered_file(kind):
     ],
 )
 @pytest.mark.usefixtures("processes")
-def test_a_wrong_setting_stops_the_start_with_its_name(environment, words):
-    ended = subprocess.run(
-        [sys.executable, "-c", "import me_office.settings"],
-        cwd=ROOT,
-        env={**os.environ, **environment},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+def test_a_wrong_setting_stops_the_start_with_its_name(tmp_path, environment, words):
+    started = ("-c", "import me_office.settings")
+    ended = run_python(started, {**os.environ, **environment}, tmp_path)
     assert words in ended.stderr
 
 
 @pytest.mark.usefixtures("processes")
-def test_a_bucket_is_chosen_by_the_environment_alone():
+def test_a_bucket_is_chosen_by_the_environment_alone(tmp_path):
     show = "from me_office.settings import STORAGES as s; print(s['default'])"
     chosen = {
         "ME_S3_BUCKET": "tarn", "ME_S3_ENDPOINT": "http://127.0.0.1:1", "ME_S3_REGION": "here",
         "ME_S3_ACCESS_KEY": "key", "ME_S3_SECRET_KEY": "secret",
     }  # fmt: skip
-    ended = subprocess.run(
-        [sys.executable, "-c", show],
-        cwd=ROOT,
-        env={**os.environ, **chosen},
-        capture_output=True,
-        text=True,
-        check=True,
-    )
+    ended = run_python(("-c", show), {**os.environ, **chosen}, tmp_path)
+    assert ended.returncode == 0, ended.stderr
     assert "store.bucket.Bucket" in ended.stdout
     assert "'file_overwrite': False" in ended.stdout

@@ -22,10 +22,13 @@ from tests import ready
 
 ROOT = Path(__file__).resolve().parents[2]
 LONGEST_WAIT = 60
-# Without the two steps that come before the parts and have ended when these begin.
-PREPARED = """
+# Without the two steps that come before the parts and have ended when these begin, and of the parts
+# that are started and end alike, all of Celery, only the one that has a process of its own.
+ONE_OF_EACH_KIND = """
 from me_office import run
+start = run.Office.start
 run.Office.step = lambda *_, **__: None
+run.Office.start = lambda *said, **more: said[1] in ("web", "worker-quick") and start(*said, **more)
 raise SystemExit(run.main())
 """
 OF_THE_TEST_RUN = ("DATABASE_URL", "REDIS_URL", "ME_TESTING", "ME_SECRET_KEY", "ME_HTTPS")
@@ -49,11 +52,15 @@ def start(home: Path) -> Iterator[Start]:
     """Start the supervisor on a folder of its own; whatever still runs afterward is killed."""
     started: list[subprocess.Popen[str]] = []
 
-    def run(*, prepared: bool = False, **environment: str) -> subprocess.Popen[str]:
+    def run(*, of_each_kind: bool = False, **environment: str) -> subprocess.Popen[str]:
         kept = {name: value for name, value in os.environ.items() if name not in OF_THE_TEST_RUN}
         own = {"ME_DATA_DIR": str(home), "ME_FILE_STORE": str(home / "files")}
         process = subprocess.Popen(
-            [sys.executable, *(["-c", PREPARED] if prepared else ["-m", "me_office.run"]), "demo"],
+            [
+                sys.executable,
+                *(["-c", ONE_OF_EACH_KIND] if of_each_kind else ["-m", "me_office.run"]),
+                "demo",
+            ],
             cwd=ROOT,
             env={**kept, **own, "ME_DEMO_DATA": "0", "PYTHONUNBUFFERED": "1", **environment},
             stdout=subprocess.PIPE,
@@ -151,9 +158,14 @@ def test_stopping_in_the_middle_of_the_start_leaves_nothing(start: Start, home: 
 
 def test_a_killed_supervisor_takes_its_processes_along(start: Start, home: Path) -> None:
     # The role with fewer rights is made by one of the steps.
-    office = start(prepared=True, PORT=str(embedded.free_port()), ME_EMBEDDED_ROLE=embedded.OWNER)
+    office = start(
+        of_each_kind=True, PORT=str(embedded.free_port()), ME_EMBEDDED_ROLE=embedded.OWNER
+    )
     read_until(office, "The office is at")
     family = psutil.Process(office.pid).children(recursive=True)
+    names = [command_line(process) for process in family]
+    for part in ("gunicorn", "celery.* worker", "valkey", "postgres"):
+        assert any(re.search(part, name) for name in names), (part, names)
     office.kill()
     office.wait(LONGEST_WAIT)
     _, left = psutil.wait_procs(family, timeout=LONGEST_WAIT)

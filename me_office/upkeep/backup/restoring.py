@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
 from pathlib import Path
-from typing import IO, Any, cast
+from typing import IO, TYPE_CHECKING, Any, cast
 from urllib.parse import parse_qsl, unquote, urlsplit
 
 from django.core.files.base import File
@@ -20,12 +20,14 @@ from psycopg import sql
 
 from evidence import store
 from evidence.store import lying, named
-from evidence.store.bucket import Bucket
 from me_office import embedded
 from me_office.upkeep.backup import postgres
 from me_office.upkeep.backup.sealing import Broken, Nowhere, open_sealed
 from me_office.upkeep.backup.target import DATABASE, LIST, Refused, Target, require_part
 from me_office.upkeep.models import Restoration
+
+if TYPE_CHECKING:
+    from evidence.store.bucket import Bucket
 
 # Lies in the store while an office is put up; it says from which backup, so that it can go on.
 UNDER_WAY = "restoring.json"

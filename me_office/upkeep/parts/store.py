@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from time import monotonic
+from typing import TYPE_CHECKING
 from uuid import uuid4
 
 from django.core.files.base import ContentFile
@@ -11,8 +12,10 @@ from django.core.files.storage import default_storage
 
 from evidence import store
 from evidence.store import Whose
-from evidence.store.bucket import Bucket
 from me_office.upkeep.conditions import DEAR_SECONDS, Said, condition, dangerous, right, wrong
+
+if TYPE_CHECKING:
+    from evidence.store.bucket import Bucket
 
 # Three requests of a page's kind: longer than this, and people wait for each picture.
 SLOW_SECONDS = 2.0
