@@ -211,10 +211,17 @@ def _place_by_straight(scale: Scale, points: Array, errors: Errors) -> tuple[str
 
 
 def transform_of(picture: Array, known: Array) -> Array:
-    """The transform from picture to plane: a homography, or two points' equal scaling."""
-    if len(picture) == 2:
-        factor = plane.length(known[0], known[1]) / plane.length(picture[0], picture[1])
-        return np.diag([factor, factor, 1.0])
+    """The transform from picture to plane: a homography, or two points' equal scaling.
+
+    Of many pictures and planes (k, n, 2) it is one a pair (k, 3, 3).
+    """
+    if picture.shape[-2] == 2:
+        real, seen = (points[..., 1, :] - points[..., 0, :] for points in (known, picture))
+        factor = np.hypot(real[..., 0], real[..., 1]) / np.hypot(seen[..., 0], seen[..., 1])
+        transform = np.zeros((*factor.shape, 3, 3))
+        transform[..., 0, 0] = transform[..., 1, 1] = factor
+        transform[..., 2, 2] = 1
+        return transform
     return plane.homography(picture, known)
 
 
@@ -314,8 +321,9 @@ class _Spread:
     def of_points(self, function: Measure) -> float:
         """From picking the object's points."""
 
-        def measured(readings: Array) -> float:
-            return function(plane.mapped(self.transform, readings.reshape(-1, 2)))
+        def measured(rows: Array) -> list[float]:
+            placed = plane.mapped(self.transform, rows.reshape(len(rows), -1, 2))
+            return [function(each) for each in placed]
 
         errors = np.full(self.points.size, self.errors.click_px)
         return plane.propagated(measured, self.points.ravel(), errors)
@@ -325,8 +333,9 @@ class _Spread:
         n = self.scale.picture.size
         known, own = self._known()
 
-        def measured(readings: Array) -> float:
-            return function(self._placed(readings[:n].reshape(-1, 2), readings[n:]))
+        def measured(rows: Array) -> list[float]:
+            pictures = rows[:, :n].reshape(len(rows), -1, 2)
+            return [function(each) for each in self._placed(pictures, rows[:, n:])]
 
         readings = np.concatenate([self.scale.picture.ravel(), known])
         errors = np.concatenate([np.full(n, self.errors.click_px), own])
@@ -339,10 +348,12 @@ class _Spread:
         known = self.scale.known.ravel()
         return known, np.full(known.size, self.errors.scale_mm)
 
-    def _placed(self, picture: Array, known: Array) -> Array:
-        """The points on the plane, as these readings of the scale would have it."""
-        places = np.array([[0.0, 0.0], [known[0], 0.0]]) if self.scale.straight else known
-        return plane.mapped(transform_of(picture, places.reshape(-1, 2)), self.points)
+    def _placed(self, pictures: Array, known: Array) -> Array:
+        """The points on the plane, as each of these readings of the scale would have it."""
+        if self.scale.straight:
+            known = np.column_stack([np.zeros((len(known), 2)), known, np.zeros(len(known))])
+        places = known.reshape(len(known), -1, 2)
+        return plane.mapped(transform_of(pictures, places), self.points)
 
 
 def _quantities(kind: MeasureKind, spread: _Spread, widened: float) -> tuple[Quantity, ...]:

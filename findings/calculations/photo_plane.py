@@ -90,9 +90,12 @@ def _uncertainty(measure: Measure, picture: Array, known: Array, points: Array,
     """Standard uncertainty from errors of all clicks and of the known points."""
     n, k = picture.size, known.size
 
-    def measured(readings: Array) -> float:
-        transform = plane.homography(pairs(readings[:n]), pairs(readings[n : n + k]))
-        return measure(transform, pairs(readings[n + k :]))
+    def measured(rows: Array) -> list[float]:
+        pictures, places, objects = (
+            part.reshape(len(rows), -1, 2) for part in np.split(rows, [n, n + k], axis=1)
+        )
+        transforms = plane.homography(pictures, places)
+        return [measure(*each) for each in zip(transforms, objects, strict=True)]
 
     readings = np.concatenate([picture.ravel(), known.ravel(), points.ravel()])
     errors = np.concatenate([np.full(n, click), np.full(k, scale_mm), np.full(points.size, click)])

@@ -8,7 +8,7 @@ Geometry, chapter 4 (from memory): normalized direct linear transformation.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import combinations
 from typing import TypeAlias
 
@@ -71,26 +71,34 @@ def has_three_in_line(points: Array) -> bool:
 
 def _normalized(points: Array) -> tuple[Array, Array]:
     """Points with center 0 and mean distance sqrt 2, and the transform that made them so."""
-    # What `mean` does, without what it asks first: an interval takes some hundred of these.
-    center = np.add.reduce(points, axis=0) / len(points)
+    count = points.shape[-2]
+    center = np.add.reduce(points, axis=-2, keepdims=True) / count
     around = points - center
-    scale = math.sqrt(2) / float(np.add.reduce(np.hypot(*around.T)) / len(points))
-    x, y = center.tolist()
-    transform = np.array([[scale, 0, -scale * x], [0, scale, -scale * y], [0, 0, 1.0]])
-    return around * scale, transform
+    away = np.add.reduce(np.hypot(around[..., 0], around[..., 1]), axis=-1) / count
+    scale = math.sqrt(2) / away
+    transform = np.zeros((*scale.shape, 3, 3))
+    transform[..., :2, :2] = scale[..., None, None] * np.eye(2)
+    transform[..., :2, 2] = -scale[..., None] * center[..., 0, :]
+    transform[..., 2, 2] = 1
+    return around * scale[..., None, None], transform
 
 
 def homography(picture: Array, plane: Array) -> Array:
-    """The transform from picture to plane through four points, least squares through more."""
+    """The transform from picture to plane through four points, least squares through more.
+
+    Of many pairs of pictures and planes (k, n, 2) it is one a pair (k, 3, 3): an interval takes
+    some hundred of these, which is four times as quick at once.
+    """
     source, from_picture = _normalized(picture)
     target, from_plane = _normalized(plane)
-    flat = np.ones((len(source), 3))
-    flat[:, :2] = source
+    flat = np.ones((*source.shape[:-1], 3))
+    flat[..., :2] = source
     # Two rows a point: -x, -y, -1, 0, 0, 0, ux, uy, u and 0, 0, 0, -x, -y, -1, vx, vy, v.
-    rows = np.zeros((2, len(source), 3, 3))
-    rows[0, :, 0] = rows[1, :, 1] = -flat
-    rows[:, :, 2] = target.T[:, :, None] * flat
-    core = np.linalg.svd(rows.reshape(-1, 9))[2][-1].reshape(3, 3)
+    rows = np.zeros((*source.shape[:-2], 2, source.shape[-2], 3, 3))
+    rows[..., 0, :, 0, :] = rows[..., 1, :, 1, :] = -flat
+    rows[..., 2, :] = np.swapaxes(target, -1, -2)[..., None] * flat[..., None, :, :]
+    smallest = np.linalg.svd(rows.reshape(*source.shape[:-2], -1, 9))[2][..., -1, :]
+    core = smallest.reshape(*smallest.shape[:-1], 3, 3)
     return floats(np.linalg.inv(from_plane) @ core @ from_picture)
 
 
@@ -100,28 +108,25 @@ def depths(transform: Array, points: Array) -> Array:
 
 
 def mapped(transform: Array, points: Array) -> Array:
-    """Points of the picture on the plane."""
-    flat = np.ones((len(points), 3))
-    flat[:, :2] = points
-    flat = flat @ transform.T
-    return floats(flat[:, :2] / flat[:, 2:])
+    """Points of the picture on the plane; by many transforms (k, 3, 3) as many times (k, n, 2)."""
+    flat = np.ones((*points.shape[:-1], 3))
+    flat[..., :2] = points
+    flat = flat @ np.swapaxes(transform, -1, -2)
+    return floats(flat[..., :2] / flat[..., 2:])
 
 
 def propagated(
-    function: Callable[[Array], float], at: Array, errors: Array, step: float = 1e-4
+    function: Callable[[Array], Sequence[float]], at: Array, errors: Array, step: float = 1e-4
 ) -> float:
     """Standard uncertainty of a function of many readings, first order, independent errors.
 
     Derivatives by central differences of `step` times each reading's own error
-    (JCGM 100:2008, section 5.1.3, note 2).
+    (JCGM 100:2008, section 5.1.3, note 2). The function is asked once, for rows of readings.
     """
-    total = 0.0
-    for index, error in enumerate(errors):
-        if error == 0:
-            continue
-        ahead, behind = at.copy(), at.copy()
-        ahead[index] += error * step
-        behind[index] -= error * step
-        slope = (function(ahead) - function(behind)) / (2 * error * step)
-        total += (slope * float(error)) ** 2
-    return math.sqrt(total)
+    own = errors[errors != 0]
+    if not len(own):
+        return 0.0
+    moves = np.diag(errors * step)[errors != 0]
+    ahead, behind = np.reshape(function(np.concatenate([at + moves, at - moves])), (2, -1))
+    slopes = (ahead - behind) / (2 * own * step)
+    return float(np.hypot.reduce(slopes * own))

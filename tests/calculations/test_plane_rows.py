@@ -177,16 +177,16 @@ def test_more_points_give_the_least_singular_vector_of_the_normalized_equations(
 def test_an_uncertainty_is_the_root_of_the_squared_shares() -> None:
     # JCGM 100:2008, 5.1.2: u^2 = sum of (derivative x error)^2.
     at, errors = np.array([1.0, 2.0, 3.0]), np.array([0.0, 0.2, 0.1])
-    assert plane.propagated(lambda r: 9 * r[0] + 3 * r[1] + 8 * r[2], at, errors) == (
-        pytest.approx(1.0)
-    )
+    assert plane.propagated(
+        lambda rows: [9 * r[0] + 3 * r[1] + 8 * r[2] for r in rows], at, errors
+    ) == (pytest.approx(1.0))
     assert at.tolist() == [1, 2, 3]
-    assert plane.propagated(lambda r: float(r.sum()), at, np.zeros(3)) == 0
+    assert plane.propagated(lambda rows: rows.sum(axis=1), at, np.zeros(3)) == 0
 
 
 def test_a_derivative_is_taken_over_a_ten_thousandth_of_the_error_on_either_side() -> None:
     # Of x^3 at 2 the difference quotient over +-h is 12 + h^2.
     at = np.array([2.0])
     for error, step, slope in ((1e4, {}, 13), (2.0, {"step": 0.5}, 13), (4.0, {"step": 0.5}, 16)):
-        found = plane.propagated(lambda r: float(r[0] ** 3), at, np.array([error]), **step)
+        found = plane.propagated(lambda rows: rows[:, 0] ** 3, at, np.array([error]), **step)
         assert found == pytest.approx(slope * error)
