@@ -84,7 +84,7 @@ def complaints() -> list[str]:
 
 @pytest.fixture(scope="session")
 def kept_sessions() -> list[KeptSession]:
-    """Hold the session that is lent from test to test, once there is one."""
+    """Hold the sessions that are lent from test to test, as many as one test asked for at once."""
     return []
 
 
@@ -95,9 +95,9 @@ def new_page(
     """Open a page in a session as of one person at one screen; nothing of another test is in it.
 
     `new_page(viewport=TABLET, java_script_enabled=False)`; paths are relative to the server. The
-    test fails if a script on it fails. A test's first page without options but for its size is
-    the one that is kept: it is for what `KeptSession` takes back. Who adds a script to every
-    page of a session, a function, headers or listeners asks for `own=True`.
+    test fails if a script on it fails. Pages without options but for size and time zone are kept:
+    they are for what `KeptSession` takes back. Who adds a script to every page of a session, a
+    function, headers or listeners asks for `own=True`.
     """
     made: list[BrowserContext] = []
     lent: list[KeptSession] = []
@@ -117,21 +117,23 @@ def new_page(
         context.set_default_timeout(PATIENCE_MS)
         return context
 
-    def kept_page(size: Any) -> Page:
-        if not kept_sessions:
+    def kept_page(size: Any, zone: str) -> Page:
+        if len(lent) == len(kept_sessions):
             kept_sessions.append(KeptSession(new_context(), live_server.url, DESK))
-        lent.append(kept_sessions[0])
-        page = kept_sessions[0].page
+        lent.append(next(one for one in kept_sessions if one not in lent))
+        page = lent[-1].page
+        if zone:
+            lent[-1].keep_time_of(zone)
         if size != DESK:
             page.set_viewport_size(size)
         return page
 
     def make(*, own: bool = False, **options: Any) -> Page:
-        if own or lent or set(options) - {"viewport"}:
+        if own or set(options) - {"viewport", "timezone_id"}:
             made.append(new_context(**options))
             page = made[-1].new_page()
         else:
-            page = kept_page(options.get("viewport", DESK))
+            page = kept_page(options.get("viewport", DESK), options.get("timezone_id", ""))
         page.on("console", listen)
         page.on("pageerror", fall)
         return page
@@ -144,7 +146,7 @@ def new_page(
         kept.page.remove_listener("console", listen)
         kept.page.remove_listener("pageerror", fall)
         if not kept.take_back():
-            kept_sessions.clear()
+            kept_sessions.remove(kept)
     assert found == []
 
 

@@ -30,6 +30,10 @@ class KeptSession:
         self.page: Page = context.new_page()
         self.tools: CDPSession = context.new_cdp_session(self.page)
 
+    def keep_time_of(self, zone: str) -> None:
+        """Let the page take its device to be in another zone; in its own if it is named ""."""
+        self.tools.send("Emulation.setTimezoneOverride", {"timezoneId": zone})
+
     def take_back(self) -> bool:
         """Forget what a test left; return whether all is as before.
 
@@ -54,6 +58,7 @@ class KeptSession:
         self.tools.send("Storage.clearDataForOrigin", everything)
         self.context.clear_cookies()
         self.context.clear_permissions()
+        self.keep_time_of("")
         self.page.mouse.move(0, 0)
         self.page.emulate_media(**MEDIA)
         if self.page.viewport_size != self.size:

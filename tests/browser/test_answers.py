@@ -45,7 +45,7 @@ def test_a_clerk_delivers_an_answer_and_a_stranger_fetches_it_with_the_code(new_
     assert barriers(page, "answers/delivered.html") == []
     address = page.locator("code").first.inner_text()
     code = page.locator("code").nth(1).inner_text()
-    stranger = new_page(own=True)
+    stranger = new_page()
     stranger.goto(address)
     assert barriers(stranger, "answers/pick_up.html") == []
     stranger.get_by_label("Code").fill("AAAA-AAAA")

@@ -22,6 +22,7 @@ LEFT = """async () => ({
         .map((one) => matchMedia(one).matches),
     contrast: ["(forced-colors: active)", "(prefers-contrast: more)"]
         .map((one) => matchMedia(one).matches),
+    zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
     may: (await navigator.permissions.query({ name: "geolocation" })).state,
 })"""
 LEAVE = """async () => {
@@ -55,6 +56,7 @@ def test_nothing_that_a_test_leaves_is_seen_by_the_next(kept: KeptSession) -> No
         forced_colors="active", contrast="more",
     )  # fmt: skip
     page.set_viewport_size({"width": 390, "height": 844})
+    kept.keep_time_of("Pacific/Kiritimati")
     page.mouse.move(200, 200)
     page.route("**/sign-in/", lambda route: route.abort())
     page.context.route("**/health/", lambda route: route.abort())

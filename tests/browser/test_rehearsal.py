@@ -43,7 +43,7 @@ def answered(page: Page) -> Any:
 def test_an_exhibit_is_rehearsed_by_keys_through_a_lost_connection(
     new_page: Any, live_server: Any, trial: Any, complaints: list[str]
 ) -> None:
-    page, vasko = new_page(own=True), trial.created_by
+    page, vasko = new_page(), trial.created_by
     enter(page, vasko, live_server)
     root = f"/cases/{trial.case_id}/exhibits/{trial.pk}/rehearsal/"
     page.goto(root)
