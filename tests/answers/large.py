@@ -37,8 +37,8 @@ IN_CAMERA = ("Wexlow by the quay", "Tarrowmaker seven")
 WITHHELD = ("Osgyth heirloom ring", "Thornbury", "Vandermeersch", "ring-of-osgyth")
 TOLD = "Ladder was found beside him"
 # A whole one takes a while: LARGE=260,120 in the environment answers with it.
-PAGES, PHOTOGRAPHS = map(int, os.environ.get("LARGE", "40,30").split(","))
-ADDED_PAGES, NAMED_ON, DRAWN_ON = 35, 17, 31
+PAGES, PHOTOGRAPHS = map(int, os.environ.get("LARGE", "12,8").split(","))
+ADDED_PAGES, NAMED_ON, DRAWN_ON = 12, 5, 10
 
 
 @dataclass(frozen=True)

@@ -25,15 +25,21 @@ from cases.answers.build import write_answer
 from cases.answers.chosen import chosen_items
 from cases.answers.models import Answer, NumberedPages, PageRun
 from cases.court.models import RecordsRequest
+from cases.decisions.actions import Picked
+from cases.decisions.models import Ground
+from cases.decisions.queries import standing_of
 from cases.decisions.rules import Outcome
+from cases.exhibits import redacting
 from cases.exhibits.models import Redaction
 from cases.redaction.models import RedactionReason
+from me_office.accounts.models import Staff
+from me_office.audit.ids import new_id
 from tests.answers import large
 from tests.answers.large import Large, large_case
 from tests.answers.traces import traces
 from tests.browser.visitor import enter, seen
 from tests.court.builders import fee
-from tests.decisions.builders import ground_numbered
+from tests.decisions.builders import decide, ground_numbered, reaching
 from tests.packets.builders import make_clerk, make_people
 from tests.packets.reading import complaint_of
 from tests.redaction.builders import make_reason
@@ -90,14 +96,23 @@ def draw(page: Page, left: float, top: float, right: float, bottom: float) -> No
     page.mouse.up()
 
 
-def hide_faces(page: Page, there: Large) -> None:
+def hide_faces(page: Page, there: Large, clerk: Staff) -> None:
+    """Hide one by hand, and the others at once."""
     left, top, right, bottom = large.PART
-    for one in there.hidden:
-        at(page, "exhibits:redact", there.case.pk, one.pk)
-        draw(page, left - 0.03, top - 0.03, right + 0.03, bottom + 0.03)
-        expect(seen(page, "Region 1: rectangle").first).to_be_visible()
-        page.get_by_label("Reason").fill("Face")
-        save(page, "Make the redacted copy")
+    drawn, *others = there.hidden
+    at(page, "exhibits:redact", there.case.pk, drawn.pk)
+    draw(page, left - 0.03, top - 0.03, right + 0.03, bottom + 0.03)
+    expect(seen(page, "Region 1: rectangle").first).to_be_visible()
+    page.get_by_label("Reason").fill("Face")
+    save(page, "Make the redacted copy")
+    width, height = large.SIZE
+    corners = [[round(width * (left - 0.03)), round(height * (top - 0.03))],
+               [round(width * (right + 0.03)), round(height * (bottom + 0.03))]]  # fmt: skip
+    for one in others:
+        redacting.ask(
+            clerk, case_id=there.case.pk, photograph_id=one.pk, record_id=new_id(), version=0,
+            entries=[{"shape": "rectangle", "manner": "cover", "points": corners}], reason="Face",
+        )  # fmt: skip
 
 
 def hide_in_document(page: Page, there: Large, why: RedactionReason) -> None:
@@ -120,12 +135,8 @@ def hide_in_document(page: Page, there: Large, why: RedactionReason) -> None:
     expect(seen(page, "goes out in place of the document")).to_be_visible(timeout=60_000)
 
 
-def decide(page: Page, there: Large, asked: RecordsRequest) -> None:
-    def demand(number: int, *kinds: str) -> None:
-        if number > 1:
-            page.get_by_role("navigation", name="Demands").get_by_role("link").nth(number).click()
-        for kind in kinds:
-            page.get_by_role("button", name=f"Add {kind}", exact=True).click()
+def decide_by_hand(page: Page, there: Large, asked: RecordsRequest) -> None:
+    """What the first two demands reach: all at once, one after another, and one by itself."""
 
     def row(outcome: str, called: str, *, ground: bool = False) -> None:
         if ground:
@@ -134,9 +145,10 @@ def decide(page: Page, there: Large, asked: RecordsRequest) -> None:
 
     first = asked.demands.get(number=1)
     at(page, "decisions:demand", there.case.pk, asked.pk, first.pk)
-    demand(1, "report of examination")
+    save(page, "Add report of examination")
     row("Release", "Report of examination")
-    demand(2, "photographs")
+    page.get_by_role("navigation", name="Demands").get_by_role("link").nth(2).click()
+    save(page, "Add photographs")
     page.get_by_text(f"Item by item, P 4 to {large.PHOTOGRAPHS}").click()
     page.get_by_role("link", name="P 4", exact=True).click()
     page.get_by_label("withhold", exact=True).check()
@@ -144,13 +156,30 @@ def decide(page: Page, there: Large, asked: RecordsRequest) -> None:
     save(page, "Save the decision")
     row("Redact", "P 1 to 3", ground=True)
     row("Release", f"P 5 to {large.PHOTOGRAPHS}")
-    demand(3, "earlier statements")
-    row("Release", str(there.ladder))
-    row("Withhold", str(there.quay), ground=True)
-    demand(4, "custody record", "history of the case file", "documents")
-    row("Redact", "Document 1", ground=True)
-    row("Release", "Custody record")
-    row("Release", "History of the case file")
+
+
+def decide_the_rest(there: Large, asked: RecordsRequest, clerk: Staff, ground: Ground) -> None:
+    """What the next two demands reach: three kinds more that go out, and two that are kept back."""
+    statements, papers = (asked.demands.get(number=number) for number in (3, 4))
+    for demand, *kinds in (
+        (statements, "statement"), (papers, "custody record", "history", "document")
+    ):  # fmt: skip
+        for kind in kinds:
+            reaching(demand, clerk, kind)
+    kept_back = {str(there.quay.pk): "withhold", str(there.letter.pk): "redact"}
+    for demand in (statements, papers):
+        for row in standing_of(asked).rows[demand.pk]:
+            item = row.item
+            kept = [outcome for key, outcome in kept_back.items() if key in item.key]
+            decide(
+                demand, clerk, kept[0] if kept else "release",
+                items=[Picked(item.kind.value, item.key, item.digest, "")],
+                **({"ground": ground.pk} if kept else {}),
+            )  # fmt: skip
+
+
+def all_is_decided(page: Page, there: Large, asked: RecordsRequest) -> None:
+    at(page, "decisions:demand", there.case.pk, asked.pk, asked.demands.get(number=4).pk)
     told = page.get_by_role("navigation", name="Demands").locator(".demand-words")
     expect(told).to_have_text(
         ["1 of 1 decided", f"{large.PHOTOGRAPHS} of {large.PHOTOGRAPHS} decided",
@@ -214,7 +243,7 @@ def test_five_demands_are_answered_and_nothing_that_is_kept_back_is_in_the_packe
     new_page: Callable[..., Page], live_server: Any, worker: Any, tmp_path: Path
 ) -> None:
     (vasko, thorne), clerk = make_people(), make_clerk()
-    ground_numbered(3, clerk, words="Privacy of a living person")
+    ground = ground_numbered(3, clerk, words="Privacy of a living person")
     why = make_reason(clerk)
     fee(clerk)
     there = large_case(vasko, thorne, clerk)
@@ -224,10 +253,12 @@ def test_five_demands_are_answered_and_nothing_that_is_kept_back_is_in_the_packe
     page.set_default_timeout(60_000)
     enter(page, clerk, live_server)
     asked = log_subpoena(page, there)
-    hide_faces(page, there)
+    hide_faces(page, there, clerk)
     hide_in_document(page, there, why)
     assert Redaction.objects.count() == 3
-    decide(page, there, asked)
+    decide_by_hand(page, there, asked)
+    decide_the_rest(there, asked, clerk, ground)
+    all_is_decided(page, there, asked)
     second = new_page(own=True)
     enter(second, thorne, live_server)
     at(second, "decisions:approve", there.case.pk, asked.pk)
