@@ -27,7 +27,7 @@ from tests.measuring.pictures import SIZE, measured, photograph_with_scale
 
 pytestmark = pytest.mark.django_db(transaction=True)
 # Twenty take a while: EXHIBITS=20 in the environment leads through as many.
-EXHIBITS = int(os.environ.get("EXHIBITS", "6"))
+EXHIBITS = int(os.environ.get("EXHIBITS", "4"))
 CUT = [[0.25, 0.5], [0.5, 0.5], [0.5, 0.75]]
 
 

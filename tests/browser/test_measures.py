@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page
 
 from me_office.accounts.roles import Role
-from tests.browser.visitor import barriers_in_both, enter
+from tests.browser.visitor import barriers, barriers_in_both, enter
 from tests.builders import make_staff
 from tests.measures.builders import examined_case, pending, reported, signed
 
@@ -35,9 +35,9 @@ def test_from_a_number_to_its_cases(page: Page, live_server):
         "link", name="1 cases, From examination to signed report, not signed yet"
     ).click()
     page.get_by_role("link", name="Marlow").wait_for()
-    assert barriers_in_both(page, "measures/cases.html") == []
+    assert barriers(page, "measures/cases.html") == []
     page.goto("/account/daily-mail/")
     page.get_by_label("Send me what is waiting, once a day").check()
     page.get_by_role("button", name="Save").click()
     page.get_by_role("alert").get_by_text("Give the address to which it is sent.").wait_for()
-    assert barriers_in_both(page, "measures/daily_mail.html") == []
+    assert barriers(page, "measures/daily_mail.html") == []

@@ -113,9 +113,9 @@ def test_two_rounds_with_an_opinion_that_differs_to_addendum_and_amendment(page,
     page.get_by_role("button", name="Keep how it was settled").click()
     expect(seen(page, "We looked at the film together.").first).to_be_visible()
     page.goto(f"{address}/review/outside/")
-    assert barriers_in_both(page, "review/outside.html") == []
+    assert barriers(page, "review/outside.html") == []
     page.goto(f"{address}/review/sheet/")
-    assert barriers_in_both(page, "review/sheet.html") == []
+    assert barriers(page, "review/sheet.html") == []
     page.get_by_role("group", name="Rested?").get_by_label("yes").check()
     page.get_by_role("button", name="Save the sheet").click()
     page.locator("#sign").get_by_label("Your password").fill(PASSWORD)
