@@ -56,9 +56,9 @@ ADDRESS = Limit(free=30, first_s=10, most_s=300, forgotten_after_s=HOUR_S)
 SITE = Limit(free=60, first_s=10, most_s=300, forgotten_after_s=HOUR_S)
 # Who asks after codes of documents by chance; what is found costs nothing.
 LOOK_UP = Limit(free=30, first_s=5, most_s=300, forgotten_after_s=HOUR_S)
-# A code has a million values, and whoever is asked for it knows the password: from all unknown
-# devices together so many tries at one person's code.
-CODES_FROM_ANYWHERE = Limit(free=20, first_s=15, most_s=60, forgotten_after_s=HOUR_S)
+# A code from an app has a million values, of which three are taken at any moment, and whoever is
+# asked for it knows the password: from all unknown devices together so many tries at one's code.
+CODES_FROM_ANYWHERE = Limit(free=20, first_s=15, most_s=180, forgotten_after_s=HOUR_S)
 
 
 def wait_s(limit: Limit, *, failures: int, since_s: float) -> int:

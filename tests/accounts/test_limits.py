@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.conf import settings
 
 from me_office.accounts import limits
 from me_office.accounts.limits import (
@@ -22,7 +23,7 @@ WAITS = [
     (STRANGER_AT_AN_ATTACKED_NAME, {0: 0, 1: 30, 2: 60, 6: 900}),
     (ADDRESS, {0: 0, 29: 0, 30: 10, 31: 20, 34: 160, 35: 300, 500: 300}),
     (SITE, {0: 0, 59: 0, 60: 10, 61: 20, 64: 160, 65: 300, 500: 300}),
-    (CODES_FROM_ANYWHERE, {0: 0, 19: 0, 20: 15, 21: 30, 22: 60, 500: 60}),
+    (CODES_FROM_ANYWHERE, {0: 0, 19: 0, 20: 15, 21: 30, 22: 60, 23: 120, 24: 180, 500: 180}),
 ]
 
 
@@ -54,6 +55,12 @@ def test_what_is_old_is_forgotten(limit, seconds) -> None:
     forgets = limits.replace(limit, first_s=10**6, most_s=10**6)
     assert wait_s(forgets, failures=99, since_s=seconds - 1) > 0
     assert wait_s(forgets, failures=99, since_s=seconds) == 0
+
+
+def test_a_day_of_guesses_from_everywhere_finds_one_code_in_five_hundred_at_most() -> None:
+    taken_at_once = 2 * settings.MFA_TOTP_TOLERANCE + 1
+    a_day = CODES_FROM_ANYWHERE.free + limits.DAY_S / CODES_FROM_ANYWHERE.most_s
+    assert a_day * taken_at_once / 10**6 < 1 / 500
 
 
 def test_a_hundred_guesses_at_one_account_take_most_of_a_day() -> None:
