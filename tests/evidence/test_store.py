@@ -11,10 +11,14 @@ from pathlib import Path
 
 import pytest
 from django.core.files.storage import default_storage
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import transaction
 from django.utils import timezone
 
 from evidence import store
 from evidence.store.models import StoredFile
+from evidence.store.uploads import taken_in
+from me_office.audit.errors import Conflict, Refused
 
 pytestmark = pytest.mark.django_db
 
@@ -63,6 +67,31 @@ def test_a_file_lent_twice_to_one_name_is_refused_and_the_original_stays_whole(t
     with pytest.raises(FileExistsError):
         store.lend(stored, there)
     assert store.is_whole(stored)
+
+
+def test_a_file_gets_its_place_where_the_block_that_records_it_has_ended_well():
+    def there() -> bool:
+        return default_storage.exists(stored.path)
+
+    with store.receive(io.BytesIO(b"recorded last"), name="x") as incoming:
+        with pytest.raises(ZeroDivisionError), transaction.atomic(), store.kept(incoming) as stored:
+            assert not there()
+            raise ZeroDivisionError
+        assert not there()
+        with store.kept(incoming, folder=store.DERIVED) as stored:
+            assert not there()
+        assert there() and stored.path.startswith(f"{store.DERIVED}/")
+
+
+@pytest.mark.parametrize(
+    ("fault", "answer"), [(store.Damaged, Conflict), (store.StoreFault, Refused)]
+)
+def test_what_the_store_finds_wrong_with_an_upload_is_said_beside_its_field(fault, answer):
+    upload = SimpleUploadedFile("paper.pdf", b"%PDF-1.7")
+    with pytest.raises(answer) as said, taken_in(upload, "application/pdf") as incoming:
+        assert incoming.media_type == "application/pdf"
+        raise fault("It broke off.")
+    assert (said.value.field, said.value.message[:13]) == ("upload", "It broke off.")
 
 
 def test_nothing_stays_in_the_temporary_place():

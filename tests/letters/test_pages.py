@@ -109,9 +109,12 @@ def test_templates_are_written_changed_and_withdrawn_by_their_pages(clerk):
     assert newest.number == 2
     assert b"No longer in use" in browser.get(one).content
     gone = reverse("letters:void-template", args=[newest.pk])
-    browser.post(gone, {"version": 1, "record_id": str(newest.pk), "reason": "unused"})
+    said = {"version": 1, "record_id": str(newest.pk), "reason": "unused"}
+    led = browser.post(gone, said, follow=True)
     assert not LetterTemplate.objects.active().exists()
-    assert browser.get(reverse("letters:templates")).status_code == 200
+    # Not back to the template, which is none any more.
+    assert led.redirect_chain == [(reverse("letters:templates"), 302)]
+    assert "“Fee” is no longer offered." in led.content.decode()
     assert browser.get(reverse("letters:add-template", args=["sonnet"])).status_code == 404
 
 

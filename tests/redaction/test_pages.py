@@ -78,6 +78,7 @@ def test_who_may_open_which_page(client, letter, copy, why):
     assert [client.post(there).status_code for there in asking] == [404, 404]
     client.force_login(make_staff(Role.INVESTIGATOR))
     assert [client.post(there).status_code for there in asking] == [403, 403]
+    assert client.get(url("copies", letter, **one)).status_code == 403
     assert client.post(reverse("calendars:choose-names")).status_code == 403
 
 
