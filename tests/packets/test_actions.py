@@ -12,7 +12,7 @@ from django.utils import timezone
 from cases.court.actions import withdraw_request
 from cases.court.models import Release
 from cases.models import Case
-from cases.packets import actions, queries, tasks
+from cases.packets import actions, queries, store, tasks
 from cases.packets.actions import MadePacket
 from cases.packets.models import Packet
 from me_office.accounts.roles import Role
@@ -143,6 +143,8 @@ def test_a_silent_attempt_is_taken_over_and_what_comes_late_is_refused(clerk, as
 
 def test_a_failure_is_kept_in_words_and_tried_again(clerk, asked):
     packet = ask(clerk, asked)
+    with pytest.raises(NotAllowed):
+        actions.begin_packet(make_staff(Role.PATHOLOGIST), packet_id=packet.pk)
     actions.begin_packet(clerk, packet_id=packet.pk)
     failed = actions.fail_packet(clerk, packet_id=packet.pk, attempt=1, failure="The disk is full.")
     assert (failed.state, failed.failure) == ("failed", "The disk is full.")
@@ -151,10 +153,26 @@ def test_a_failure_is_kept_in_words_and_tried_again(clerk, asked):
         actions.retry_packet(clerk, **keys, version=1)
     with pytest.raises(NotAllowed):
         actions.retry_packet(make_staff(Role.PATHOLOGIST), **keys, version=failed.version)
+    with pytest.raises(NotKnown):
+        actions.retry_packet(
+            clerk,
+            case_id=make_case(state="signed").pk,
+            packet_id=packet.pk,
+            version=failed.version,
+        )
     again = actions.retry_packet(clerk, **keys, version=failed.version)
     assert (again.state, again.failure) == ("waiting", "")
     with pytest.raises(Refused, match="cannot become"):
         actions.retry_packet(clerk, **keys, version=again.version)
+
+
+@pytest.mark.parametrize("ends", [ValueError, KeyboardInterrupt])
+def test_what_an_attempt_published_is_taken_back_however_it_ends(monkeypatch, ends):
+    gone = []
+    monkeypatch.setattr(store, "take_back", lambda path, _: gone.append(path))
+    with pytest.raises(ends), store.until_finished(Packet(pk=new_id()), "its file", attempt=1):
+        raise ends
+    assert gone == ["its file"]
 
 
 def test_the_periodic_job_takes_up_what_was_left_and_gives_up_in_the_end(clerk, asked, monkeypatch):
