@@ -19,10 +19,9 @@ SIZE = "parseFloat(getComputedStyle(document.querySelector('.answers')).fontSize
 WIDE = "document.documentElement.scrollWidth"
 
 
-def test_a_witness_is_led_through_exhibits(new_page, live_server):
+def test_a_witness_is_led_through_exhibits(page, live_server):
     vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko")
     _, (three, *_) = told_set(vasko)
-    page = new_page(own=True)
     enter(page, vasko, live_server)
     page.goto(address(three))
     # Three findings with every answer, on a desk's screen and a larger one: nothing to scroll, and
