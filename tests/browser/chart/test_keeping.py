@@ -167,4 +167,4 @@ def test_a_finding_is_recorded_with_scripts_off(
     page.get_by_role("link", name="Add a layer").click()
     page.get_by_label("Found").fill("not broken")
     page.get_by_role("button", name="Save").click()
-    assert page.get_by_role("cell", name="not broken").is_visible()
+    expect(page.get_by_role("cell", name="not broken")).to_be_visible()
