@@ -58,23 +58,39 @@ def bytes_of(stored: StoredFile) -> bytes:
     return b"".join(store.original_chunks(stored))
 
 
+# One interpreter makes them all, each as `python -m evidence.measuring.copying` would.
+OF_EACH_FOLDER = """
+import runpy, sys
+for folder in sys.argv[1:]:
+    sys.argv = ["-m", *(f"{folder}/{name}" for name in ("parent", "operations.json", "copy.png"))]
+    try:
+        runpy.run_module("evidence.measuring.copying", run_name="__main__")
+    except SystemExit as ended:
+        assert ended.code == 0
+"""
+
+
 @pytest.mark.usefixtures("processes")
 def test_another_process_makes_the_same_bytes_again(vasko, photograph, tmp_path):
     measurement = measured(vasko, photograph, entry=right_angled())
-    (tmp_path / "parent").write_bytes(bytes_of(photograph.file))
+    kept = {}
     for kind, with_line in [*((kind, True) for kind in KINDS), ("rectified", False)]:
-        kept = copied(vasko, measurement, kind, with_line=with_line)
-        (tmp_path / "operations.json").write_text(json.dumps(kept.operations))
-        said = subprocess.run(
-            [sys.executable, "-m", "evidence.measuring.copying", tmp_path / "parent",
-             tmp_path / "operations.json", tmp_path / "copy.png"],
-            cwd=ROOT, capture_output=True, text=True, check=True,
-        ).stdout  # fmt: skip
-        made = (tmp_path / "copy.png").read_bytes()
-        assert hashlib.sha256(made).hexdigest() == kept.file.sha256
-        assert made == bytes_of(kept.file)
-        assert kept.pixels_sha256 in said
-        assert kept.software in said
+        folder = tmp_path / f"{kind}-{with_line}"
+        folder.mkdir()
+        kept[folder] = copied(vasko, measurement, kind, with_line=with_line)
+        (folder / "parent").write_bytes(bytes_of(photograph.file))
+        (folder / "operations.json").write_text(json.dumps(kept[folder].operations))
+    said = subprocess.run(
+        [sys.executable, "-c", OF_EACH_FOLDER, *kept],
+        cwd=ROOT, capture_output=True, text=True, check=True,
+    ).stdout  # fmt: skip
+    assert len(kept) == len(KINDS) + 1
+    for folder, copy in kept.items():
+        made = (folder / "copy.png").read_bytes()
+        assert hashlib.sha256(made).hexdigest() == copy.file.sha256
+        assert made == bytes_of(copy.file)
+        assert copy.pixels_sha256 in said
+        assert copy.software in said
 
 
 def test_a_copy_names_its_parent_and_leaves_its_event(vasko, photograph):
