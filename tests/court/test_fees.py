@@ -53,6 +53,7 @@ def test_the_offices_fees_are_kept_by_clerks_with_reasons(signed_in, clerk):
     assert signed_in.post(change, later | {"reason": "new schedule"}).status_code == 302
     assert "$0.20 a file" in signed_in.get(reverse("court:fees")).content.decode()
     gone = reverse("court:withdraw-fee", args=[one.pk])
+    assert signed_in.post(gone, {"version": "1", "reason": "no longer"}).status_code == 409
     assert signed_in.post(gone, {"version": "2", "reason": "no longer"}).status_code == 302
     assert "No fees yet" in signed_in.get(reverse("court:fees")).content.decode()
 

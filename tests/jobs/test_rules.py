@@ -7,9 +7,12 @@ from __future__ import annotations
 
 from datetime import timedelta
 from itertools import product
+from types import SimpleNamespace
 
 import pytest
 
+from me_office.jobs import actions
+from me_office.jobs.actions import TakenOver
 from me_office.jobs.rules import UNDER_WAY, JobState, can_move, is_abandoned, may_begin
 
 MOVES = {
@@ -39,3 +42,12 @@ def test_an_attempt_begins_where_nobody_is_at_it(state, silent):
     waits = state is JobState.WAITING
     left = state is JobState.MAKING and silent >= TWO_MINUTES
     assert may_begin(state, silent) is (waits or left)
+
+
+@pytest.mark.parametrize("state", ["made", "failed"])
+def test_what_has_ended_is_another_attempts(state):
+    job = SimpleNamespace(attempts=2, state=state)
+    with pytest.raises(TakenOver):
+        actions.require_attempt(job, 2)
+    with pytest.raises(TakenOver):
+        actions.fail(None, job, attempt=2, failure="late")
