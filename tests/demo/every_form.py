@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
@@ -32,11 +32,9 @@ WRONG = {
     "select": "nonsense",
     "radio": "nonsense",
 }
-# No table of kinds of an entry, which are forms of their own, is as long.
+# Each of 287 wordings and 62 checks has the same page and form with other words. No table of kinds
+# of an entry, which are forms of their own, is as long.
 MOST = 20
-# Of pages that the visit before has read in another case, and of those whose last few had the same
-# forms: each of 287 wordings and 62 checks has the same page and form with other words.
-FEW = 4
 MOST_FORMS = 10
 NUL = "\x00\x01" + "x" * 5_000
 KEPT = "words that have to stay 7316"
@@ -157,48 +155,14 @@ def _kind_of_the_office(path: str) -> str:
     return "" if _KEY.search(path) else view_of(path)
 
 
-@dataclass
-class Met:
-    """What the visits before have read, so that the next one does not read all of it again.
-
-    `pages` of the whole office are the same from every case, and of each kind of them (a term's
-    words, say) the next person reads one; `shapes` were read in other cases.
-    """
-
-    pages: set[str] = field(default_factory=set)
-    shapes: set[str] = field(default_factory=set)
-
-
-class Enough:
-    """Tells of pages that differ by a word of their address which are read: MOST, or FEW."""
-
-    def __init__(self, before: Met) -> None:
-        self.before = frozenset(before.shapes)
-        self.read = Counter[str]()
-        self.forms: dict[str, set[object]] = defaultdict(set)
-        self.same = Counter[str]()
-
-    def of(self, view: str, of_shape: str) -> bool:
-        """Whether a page of a view is not read any more."""
-        most = FEW if of_shape in self.before or self.same[view] >= FEW else MOST
-        return bool(view) and self.read[view] >= most
-
-    def note(self, view: str, page: Read) -> None:
-        """Count a page, and how many in a row had no form that those before it lacked."""
-        self.read[view] += 1
-        found = {form.kind for form in page.forms}
-        own = any(view == of for of, _ in found)
-        self.same[view] = self.same[view] + 1 if own and found <= self.forms[view] else 0
-        self.forms[view] |= found
-
-
-def walked(client: Client, starts: Iterable[str], before: Met) -> Iterator[Read]:
+def walked(client: Client, starts: Iterable[str], elsewhere: set[str]) -> Iterator[Read]:
     """Yield each page that can be reached, one for each shape of address.
 
-    `before` keeps what was read. Of pages that differ by a word of their address (each wording of
-    the office) the first ones are read.
+    `elsewhere` keeps the pages of the whole office that somebody has read: they are the same from
+    every case, and of each kind of them (a term's words, say) the next person reads one. Of pages
+    that differ by a word of their address (each wording of the office) the first MOST are read.
     """
-    waiting, seen, kinds, enough = list(starts), set(), set(), Enough(before)
+    waiting, seen, kinds, read_of = list(starts), set(), set(), Counter[str]()
     while waiting:
         address = waiting.pop(0)
         path = urlsplit(address).path
@@ -206,14 +170,15 @@ def walked(client: Client, starts: Iterable[str], before: Met) -> Iterator[Read]
             continue
         seen.add(shape(address))
         kind = _kind_of_the_office(path)
-        if kind and kind in kinds and address in before.pages:
+        if kind and kind in kinds and address in elsewhere:
             continue
         view = view_of(path)
-        if enough.of(view, shape(address)):
+        read_of[view] += 1
+        if view and read_of[view] > MOST:
             continue
         if kind:
             kinds.add(kind)
-            before.pages.add(address)
+            elsewhere.add(address)
         answer = client.get(address, follow=True)
         assert answer.status_code < 500, address
         if answer.status_code != 200 or "text/html" not in answer.get("Content-Type", ""):
@@ -221,8 +186,6 @@ def walked(client: Client, starts: Iterable[str], before: Met) -> Iterator[Read]
                 pass  # a file is closed where it is read to its end
             continue
         page = read(address, answer)
-        enough.note(view, page)
-        before.shapes.add(shape(address))
         yield page
         waiting += [link for link in page.links if link.startswith("/")]
 

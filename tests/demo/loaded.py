@@ -19,7 +19,7 @@ from me_office.demo.cases import CASES
 from me_office.demo.office import STAFF
 from me_office.demo.scenario import Act, DemoCase
 from tests.conftest import office_environment
-from tests.demo.every_form import Met, Read, walked
+from tests.demo.every_form import Read, walked
 
 WIDTH = 360
 
@@ -51,7 +51,7 @@ VISITS = [
 @cache
 def visited() -> list[tuple[str, list[Read]]]:
     """Walk for each person of VISITS through a case; the pages are kept, what the walk left not."""
-    found, before = [], Met()
+    found, elsewhere = [], set[str]()
     for username, family_name in VISITS:
         visitor = Client(raise_request_exception=False)
         visitor.force_login(person := Staff.objects.get(username=username))
@@ -59,7 +59,7 @@ def visited() -> list[tuple[str, list[Read]]]:
         start = reverse("cases:case", args=[case.pk])
         # Who it is would be read again for each of some hundred pages, and is not asked here.
         with patch("django.contrib.auth.middleware.get_user", lambda _, who=person: who):
-            found.append((username, list(walked(visitor, [start], before))))
+            found.append((username, list(walked(visitor, [start], elsewhere))))
     return found
 
 
