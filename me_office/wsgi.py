@@ -7,6 +7,6 @@ from django.urls import reverse
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "me_office.settings")
 application = get_wsgi_application()
-# This loads every page. Done here, it is done before web processes are forked, which share it; else
-# each would do it at its first request, and keep the memory for itself.
+# This loads every page: with `--preload` before web processes are forked, which then share it, else
+# as each starts, and not at its first request.
 reverse("first-page")

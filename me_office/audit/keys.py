@@ -24,7 +24,7 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from me_office.accounts.models import Staff
-from me_office.audit.context import RequestFacts
+from me_office.audit.context import RequestFacts, current_request
 from me_office.audit.errors import Conflict
 from me_office.audit.models import Record, RequestAnswer
 from me_office.prepared import PreparedRows
@@ -124,6 +124,19 @@ def recall(*, case_id: UUID | None = None) -> None:
     if sent.compares and sent.earlier.digest != sent.digest:
         raise Conflict(OTHER_WORDS, record=record if _within(record, case_id) else None)
     raise AnsweredBefore(record)
+
+
+def saved_at(actor: Staff) -> datetime | None:
+    """Return when the same person's form, which this request sends again, was saved.
+
+    For a page that no longer has what the form was about: nothing else of the answer is told.
+    """
+    facts = current_request.get()
+    if facts is None or facts.request_key is None:
+        return None
+    answers = RequestAnswer.objects.filter(key=facts.request_key, actor_id=actor.pk)
+    at: datetime | None = answers.exclude(record_type="").values_list("at", flat=True).first()
+    return at
 
 
 def note(sent: Sent | None, record: Record | None) -> None:

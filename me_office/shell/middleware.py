@@ -10,7 +10,8 @@ from django.shortcuts import render
 
 from me_office.accounts.models import staff_named
 from me_office.around import Around
-from me_office.audit.errors import Away, OfficeError, OtherPerson, Refused
+from me_office.audit.errors import Away, NotKnown, OfficeError, OtherPerson, Refused
+from me_office.audit.keys import saved_at
 
 # Not the office's to keep secret: what everybody may read, and what never changes.
 PUBLIC = ("/static/",)
@@ -78,7 +79,10 @@ class OfficeErrors(Around):
         """Answer an OfficeError; leave every other error alone."""
         if not isinstance(error, OfficeError) or request.path.startswith("/api/"):
             return None
-        answer = render(request, "shell/refused.html", {"error": error}, status=error.status)
+        told: dict[str, object] = {"error": error}
+        if isinstance(error, NotKnown) and request.user.is_authenticated:
+            told["saved_at"] = saved_at(request.user)
+        answer = render(request, "shell/refused.html", told, status=error.status)
         if isinstance(error, Away):
             answer["Retry-After"] = str(error.retry_seconds)
         return answer

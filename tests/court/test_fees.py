@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -56,6 +57,31 @@ def test_the_offices_fees_are_kept_by_clerks_with_reasons(signed_in, clerk):
     assert signed_in.post(gone, {"version": "1", "reason": "no longer"}).status_code == 409
     assert signed_in.post(gone, {"version": "2", "reason": "no longer"}).status_code == 302
     assert "No fees yet" in signed_in.get(reverse("court:fees")).content.decode()
+
+
+def test_a_withdrawal_that_is_sent_again_is_said_to_be_saved_to_who_sent_it(signed_in, clerk):
+    one = fee(clerk)
+    gone = reverse("court:withdraw-fee", args=[one.pk])
+    sent = {"version": "1", "reason": "no longer", "request_key": str(new_id())}
+    assert signed_in.post(gone, sent).status_code == 302
+    at = FeeRule.objects.get().voided_at
+
+    def told(client=signed_in, **other):
+        answer = client.post(gone, sent | other)
+        assert answer.status_code == 404
+        assert not any(name.startswith("saved-") for name in answer.cookies)
+        return "This form was sent before and saved" in answer.content.decode()
+
+    assert told()
+    # Under its key something was saved, whatever else is sent with it now; what was typed stays.
+    assert told(reason="in other words")
+    assert not told(request_key=str(new_id()))
+    assert not told(request_key="")
+    someone = Client()
+    someone.force_login(make_clerk())
+    assert not told(someone)
+    assert FeeRule.objects.get().voided_at == at
+    assert signed_in.get(gone).context["saved_at"] is None
 
 
 def test_an_invoice_is_numbered_printed_kept_paid_or_waived(signed_in, clerk):
