@@ -6,7 +6,7 @@ import io
 
 import pikepdf
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Route, expect
 
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers_in_both, enter
@@ -23,10 +23,17 @@ def test_a_witness_is_led_through_exhibits(page, live_server):
     vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko")
     _, (three, *_) = told_set(vasko)
     enter(page, vasko, live_server)
-    page.goto(address(three))
+    late: list[Route] = []
+    page.route("**/screen/", lambda route: late.append(route))
+    page.goto(address(three), wait_until="domcontentloaded")
+    page.evaluate("document.fonts.ready")
+    (picture,) = late
+    picture.continue_()
+    page.unroute("**/screen/")
     # Three findings with every answer, on a desk's screen and a larger one: nothing to scroll, and
     # large enough to be read from a chair.
-    assert page.evaluate(HIGH) <= 900 and page.evaluate(WIDE) <= 1440
+    page.wait_for_function(f"() => document.images[0].complete && {HIGH} <= 900")
+    assert page.evaluate(WIDE) <= 1440
     assert page.evaluate(SIZE) >= 14.5
     assert barriers_in_both(page, "witness/witness.html") == []
     # What does not fit shows its first lines, is there as text, and in full for who asks.

@@ -81,7 +81,9 @@ widget("witness", (page) => {
   }
   for (const one of page.querySelectorAll("[data-act]")) one.hidden = false;
   fold();
+  // A picture, and what the fonts make of the lines, may come after this.
   document.fonts.ready.then(fold);
+  page.addEventListener("load", fold, true);
   window.addEventListener("resize", fold);
 
   document.addEventListener("keydown", (event) => {
