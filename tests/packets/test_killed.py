@@ -110,6 +110,7 @@ def test_an_attempt_that_is_overtaken_at_the_very_end_removes_its_file(monkeypat
     assert holds(packet.path, packet.sha256)
 
 
+@pytest.mark.django_db
 def test_a_folder_that_is_cleared_away_before_it_is_locked_is_made_again(monkeypatch):
     key, plain, cleared = new_id(), store.fcntl.flock, []
 
