@@ -134,6 +134,45 @@ def test_what_was_typed_comes_back_after_a_reload_as_the_same_record(desk: Page)
     assert desk.locator("[name=record_id]").input_value() == first_id
 
 
+def test_what_is_typed_before_the_scripts_have_come_is_kept_like_the_rest(
+    new_page: Callable[..., Page], clerk: Staff, live_server: Any
+) -> None:
+    desk = new_page(own=True)
+    enter(desk, clerk, live_server)
+    position, held = desk.get_by_label("Position as found"), []
+    desk.route("**/draft*.js", lambda route: held.append(route))
+
+    def type_early(words: str, *, reload: bool) -> None:
+        """Type while the page's scripts are on their way."""
+        with desk.expect_request("**/draft*.js"):
+            if reload:
+                desk.evaluate("() => { window.location.reload(); }")
+            else:
+                desk.goto("/tests/scene/", wait_until="commit")
+        position.fill(words)
+        held.pop().continue_()
+
+    type_early("face down", reload=False)
+    expect(seen(desk, "Kept on this device")).to_be_visible()
+    # An older draft is not written over what is being typed: it is offered.
+    type_early("on the left side", reload=True)
+    expect(seen(desk, "(“face down”) that is not saved. It is kept")).to_be_visible()
+    expect(position).to_have_value("on the left side")
+    desk.get_by_role("button", name="Restore").click()
+    expect(position).to_have_value("face down")
+    expect(seen(desk, "(“on the left side”) that is not saved. It is kept")).to_be_visible()
+    # What the browser itself gives back after a reload is the draft, and no second one.
+    type_early("face down", reload=True)
+    expect(seen(desk, "was kept on this device. It has been restored")).to_be_visible()
+    expect(seen(desk, "that is not saved. It is kept")).to_have_count(1)
+    # What is as it was sent is nothing typed.
+    seen(desk, "Discard").first.click()
+    seen(desk, "Discard").first.click()
+    type_early("", reload=True)
+    expect(desk.locator("html[data-scripts]")).to_be_attached()
+    assert desk.evaluate("Object.keys(localStorage)") == []
+
+
 def test_two_tabs_of_one_form_keep_two_drafts_and_a_save_takes_its_own(desk: Page) -> None:
     other, third = desk.context.new_page(), desk.context.new_page()
     for tab, position in ((desk, "face down"), (other, "on the left side")):

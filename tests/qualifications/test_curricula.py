@@ -310,7 +310,7 @@ def test_two_versions_issued_at_once_never_have_one_number(at_once):
         actions.issue_curriculum,
         by=[doctor, boss],
         each=[{"record_id": new_id()}, {"record_id": new_id()}],
-        meet_after="cases.qualifications.queries.content_of",
+        meet_after="cases.qualifications.actions.digest_of",
         person_id=doctor.pk,
     )
     assert sorted(one.code for one in found) == ["done", "invalid"]

@@ -88,6 +88,25 @@ def test_what_was_typed_and_drawn_comes_back_after_a_reload(table: Page) -> None
     reload_and_record_it(table)
 
 
+def test_what_was_drawn_and_typed_before_the_form_was_set_up_comes_back_too(table: Page) -> None:
+    table.evaluate("""() => document.addEventListener("htmx:afterSwap", () => {
+        document.getElementById("id_seen_as").value = "Four bands";
+    })""")
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(seen(table, "Kept on this device")).to_be_visible()
+    reload_and_record_it(table)
+
+
+def test_a_mark_alone_comes_back_after_a_reload(table: Page) -> None:
+    table.get_by_role("button", name="Point").click()
+    table.mouse.click(*on_screen(table, -72.0, 290.0))
+    expect(seen(table, "Kept on this device")).to_be_visible()
+    table.reload()
+    ready(table)
+    expect(placing(table)).to_contain_text("Point, right")
+
+
 def test_a_refused_finding_is_kept_until_it_is_saved(table: Page) -> None:
     begin_a_finding(table)
     table.locator("form[data-outbox]").evaluate("(form) => { form.noValidate = true; }")

@@ -34,15 +34,21 @@ export function marksIn({ form, many }) {
   }
 }
 
+/* The draft is told what stood there first: marks may be put in before it begins (draft.js). */
+function write(input, value) {
+  input.dataset.sent ??= input.value;
+  input.value = value;
+}
+
 /** Put marks into a form, and let the draft keep them. */
 export function putMarks({ form, many }, marks) {
   if (many) {
-    form.elements.marks.value = JSON.stringify(marks);
+    write(form.elements.marks, JSON.stringify(marks));
   } else {
     const mark = marks.at(-1);
-    form.elements.kind.value = mark?.kind ?? "";
-    form.elements.view.value = mark?.view ?? "";
-    form.elements.points.value = mark ? JSON.stringify(mark.points) : "";
+    write(form.elements.kind, mark?.kind ?? "");
+    write(form.elements.view, mark?.view ?? "");
+    write(form.elements.points, mark ? JSON.stringify(mark.points) : "");
   }
   offerFor({ form }, marks);
   // After the widgets of a form that was just swapped in have begun, or its draft would miss the mark.

@@ -44,6 +44,17 @@ function valuesOf(form) {
   return values;
 }
 
+/* What the office sent, whatever was typed before this began: a form is there before its scripts
+ * are, and a browser gives back what was typed before a reload. A script that writes into a hidden
+ * field leaves in data-sent what stood there: a browser tells that of the others only. */
+function asSent(form) {
+  const blank = document.createElement("form");
+  for (const input of form.elements) if (worthKeeping(input)) blank.append(input.cloneNode(true));
+  blank.reset();
+  for (const input of blank.elements) if ("sent" in input.dataset) input.value = input.dataset.sent;
+  return valuesOf(blank);
+}
+
 function put(form, values) {
   const taken = {};
   for (const input of form.elements) {
@@ -114,7 +125,7 @@ widget("draft", (form) => {
     words.removeAttribute("data-stale");
   };
   const cameBack = "unsaved" in form.dataset || form.querySelector('[data-widget~="error-list"]') !== null;
-  const fresh = valuesOf(form);
+  const fresh = asSent(form);
   let waiting = 0;
 
   const keep = () => {
@@ -177,11 +188,17 @@ widget("draft", (form) => {
     .map((key) => [key, read(key)])
     .filter(([, kept]) => kept && typed(kept.values, fresh).length)
     .sort(([, one], [, other]) => one.at - other.at);
-  const own = cameBack ? -1 : others.findLastIndex(([, kept]) => kept.tab === tab && sameVersion(kept.values, fresh));
+  // What is being typed already is not written over: another draft is offered beside it.
+  const now = valuesOf(form);
+  const already = typed(now, fresh);
+  const goesOn = ({ values }) => already.every((name) => JSON.stringify(values[name]) === JSON.stringify(now[name]));
+  const isOwn = (kept) => kept.tab === tab && sameVersion(kept.values, fresh) && goesOn(kept);
+  const own = cameBack ? -1 : others.findLastIndex(([, kept]) => isOwn(kept));
   others.forEach(([key, kept], place) => {
     if (place !== own) offer(key, kept);
   });
   if (own >= 0) restore(...others[own]);
+  else if (already.length) keep();
 
   const soon = () => {
     // What stood there was true of what was typed before. Its line stays: a line that goes while a
