@@ -133,6 +133,7 @@ def barriers(page: Page, template: str, rules: Sequence[str] = STANDARDS) -> lis
     reads the names given here.
     """
     global passed_looks
+    page.wait_for_load_state("domcontentloaded")
     assert made_of[urlsplit(page.url).path] == template
     if not page.evaluate("'axe' in window"):
         page.evaluate(BRING, RULES)
