@@ -55,10 +55,11 @@ $(INSTALLED): requirements.txt
 demo: $(INSTALLED)
 	@$(BIN)/python -m me_office.run demo
 
-# Two cores, kept busy from the first moment. The static checks are one core's work and run beside
-# the rest; either failing fails the run. While the database is made, the tests of a new
-# environment are read once, so that the workers find them compiled: later, each compiles the few
-# that changed. A file stays on one worker; tests/kinds.py has the long ones first.
+# Two cores, kept busy from the first moment. Whoever waits for a browser, a process or a database
+# leaves a part of them idle: the static checks and the tests that need no server take that, and no
+# more (nice). Any of the three failing fails the run. While the database is made, the tests of a
+# new environment are read once, so that the workers find them compiled: later, each compiles the
+# few that changed. A file stays on one worker; tests/kinds.py has the long ones first.
 WORKERS ?= 2
 ON_ALL := -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 MIXED = $(if $(ORDER),--random-order-bucket=module --random-order-seed=$(ORDER))
@@ -70,12 +71,15 @@ test quick: export MALLOC_MMAP_THRESHOLD_ := 33554432
 
 test:
 	@$(MAKE) --no-print-directory -j2 $(INSTALLED) chromium
-	@$(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
+	@nice -n 19 $(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
 	$(BIN)/python -m tests.ready & \
 	test $(READ) -nt $(INSTALLED) || { \
 		$(BIN)/python -m pytest -qq --collect-only > /dev/null 2>&1; touch $(READ); }; \
-	$(BIN)/python -m pytest $(ON_ALL) $(MIXED); tests=$$?; \
-	wait $$checks; linted=$$?; cat $(VENV)/lint.txt; exit $$((tests || linted))
+	nice -n 19 $(BIN)/python -m pytest --part pure $(MIXED) > $(VENV)/pure.txt 2>&1 & pure=$$!; \
+	trap 'kill $$checks $$pure 2> /dev/null' INT TERM; \
+	$(BIN)/python -m pytest --part served $(ON_ALL) $(MIXED); served=$$?; \
+	wait $$pure; alone=$$?; cat $(VENV)/pure.txt; \
+	wait $$checks; linted=$$?; cat $(VENV)/lint.txt; exit $$((served || alone || linted))
 
 quick: $(INSTALLED)
 	@$(BIN)/python -m pytest --quick $(ON_ALL) $(MIXED)

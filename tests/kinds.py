@@ -2,8 +2,9 @@
 
 `--quick` leaves out whatever starts a browser or a process. Who starts one has to ask for the
 fixture `processes`, or for one that does: without it the start is refused, in every run, so that
-nothing is forgotten. Where several workers run, the long ones come first and the small ones fill
-what is left.
+nothing is forgotten. Where several workers run, the long ones come first. The pure ones need no
+server: `--part pure` runs them by themselves, in what the others (`--part served`) leave of the
+machine's time while they wait for a browser, a process or a database.
 """
 
 from __future__ import annotations
@@ -92,6 +93,9 @@ def processes() -> None:
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Offer the quick run."""
     parser.addoption("--quick", action="store_true", help="no browser and no process")
+    parser.addoption(
+        "--part", choices=("pure", "served"), help="only what needs no server, or only the others"
+    )
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -112,14 +116,22 @@ def pytest_configure(config: pytest.Config) -> None:
     BaseProcess.start = looked_at  # type: ignore[method-assign]
 
 
+def _belongs(kind: int, config: pytest.Config) -> bool:
+    """Tell whether a test of this kind belongs to what was asked for."""
+    if config.getoption("quick") and kind == BROWSER_AND_PROCESSES:
+        return False
+    part = config.getoption("part")
+    return not part or (kind == PURE) == (part == "pure")
+
+
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Leave out what a quick run has no time for; put the rest in order for several workers."""
     leave_out_what_does_nothing(items)
-    if config.getoption("quick"):
-        slow = [item for item in items if kind_of(item) == BROWSER_AND_PROCESSES]
-        items[:] = [item for item in items if kind_of(item) != BROWSER_AND_PROCESSES]
-        config.hook.pytest_deselected(items=slow)
+    left = [item for item in items if not _belongs(kind_of(item), config)]
+    if left:
+        items[:] = [item for item in items if _belongs(kind_of(item), config)]
+        config.hook.pytest_deselected(items=left)
     # Its own numbers begin with this word; any other asks for a mixed order.
     mixed = not config.getoption("random_order_seed").startswith("default:")
     if hasattr(config, "workerinput") and not mixed:

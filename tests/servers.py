@@ -134,13 +134,15 @@ def pytest_load_initial_conftests(
 ) -> Generator[None, object, object]:
     """Start before pytest-django loads the settings: a wrapper comes before every plain hook.
 
-    Whoever only hands the tests out to workers, or lists them, runs none and needs no server.
+    Whoever only hands the tests out to workers, or lists them, runs none and needs no server; the
+    pure ones need none either.
     """
     several = getattr(early_config.known_args_namespace, "numprocesses", None)
     try:
         asked = early_config.known_args_namespace
         hands_out = bool(several) and WORKER not in os.environ
-        _servers.start(only_named=hands_out or asked.collectonly)
+        needs_none = hands_out or asked.collectonly or asked.part == "pure"
+        _servers.start(only_named=needs_none)
         return (yield)
     except BaseException:
         _servers.stop()

@@ -76,6 +76,22 @@ def test_a_quick_run_says_what_it_leaves_out(quick, left):
     assert (len(items), len(said)) == (left, 2 - left)
 
 
+@pytest.mark.parametrize("quick", [True, False])
+def test_each_test_belongs_to_one_of_two_parts(quick):
+    every = [a_test("browser"), a_test("processes"), a_test("db"), a_test()]
+    found = {}
+    for part in ("pure", "served"):
+        items, said = [*every], []
+        config = SimpleNamespace(
+            getoption={"quick": quick, "part": part, "random_order_seed": "default:3"}.get,
+            hook=SimpleNamespace(pytest_deselected=lambda *, items, said=said: said.extend(items)),
+        )
+        kinds.pytest_collection_modifyitems(config, items)
+        assert len(items) + len(said) == len(every)
+        found[part] = [every.index(item) for item in items]
+    assert found == {"pure": [3], "served": [2] if quick else [0, 1, 2]}
+
+
 @pytest.mark.parametrize(
     ("seed", "of_several", "ordered"),
     [("default:3", True, True), ("default:3", False, False), ("3", True, False)],
