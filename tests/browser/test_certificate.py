@@ -47,6 +47,69 @@ def test_a_line_is_asked_about_while_it_is_typed_and_stated_to_the_registrar(pag
     assert barriers(page, "certification/particulars.html") == []
 
 
+WRONG_ORDER = ("Deep vein thrombosis", "Pulmonary embolism")
+TOP_OF = "(one) => one.getBoundingClientRect().top"
+TO_THE_TOP = "() => scrollTo(0, 0)"
+PAST_THE_LINE = "(one) => scrollTo(0, scrollY + one.getBoundingClientRect().bottom)"
+A_MOMENT = "() => new Promise((done) => { setTimeout(done, 100); })"
+
+
+@pytest.fixture
+def stating(page, live_server):
+    """Return the page of a cause, its two lines filled by a call, answered by another."""
+    vasko, case = make_staff(Role.PATHOLOGIST, name="I. Vasko"), make_case()
+    enter(page, vasko, live_server)
+    held = []
+    page.route("**/guidance/", lambda route: held.append(route))
+    page.goto(f"/cases/{case.pk}/cause-and-manner/")
+    lines = [
+        page.get_by_label("Immediate cause"),
+        page.get_by_label("Due to, or as a consequence of").first,
+    ]
+
+    def state(*causes):
+        for line, cause in zip(lines, causes, strict=True):
+            line.fill(cause)
+        with page.expect_request("**/guidance/"):
+            lines[-1].blur()
+
+    def answer():
+        while held:
+            with page.expect_response("**/guidance/"):
+                held.pop(0).continue_()
+        page.evaluate(A_MOMENT)
+
+    return page, lines, state, answer
+
+
+@pytest.mark.parametrize(("scroll", "name"), [(TO_THE_TOP, "cause_d"), (PAST_THE_LINE, "manner")])
+def test_what_is_asked_moves_nothing_that_the_pointer_is_on(stating, scroll, name):
+    page, lines, state, answer = stating
+    control = page.locator(f"[name={name}]").first
+    question = seen(page, "Check the order of the lines")
+    for causes, count in ((WRONG_ORDER, 1), (WRONG_ORDER[::-1], 0), (WRONG_ORDER, 1)):
+        state(*causes)
+        lines[-1].evaluate(scroll)
+        control.hover()
+        before = control.evaluate(TOP_OF)
+        answer()
+        expect(question).to_have_count(count)
+        assert control.evaluate(TOP_OF) == pytest.approx(before, abs=1)
+
+
+def test_what_is_asked_waits_until_nothing_is_pressed(stating):
+    page, _, state, answer = stating
+    question = seen(page, "Check the order of the lines")
+    state(*WRONG_ORDER)
+    page.get_by_label("natural").hover()
+    page.mouse.down()
+    answer()
+    assert question.count() == 0
+    page.mouse.up()
+    expect(question).to_be_visible()
+    expect(page.get_by_label("natural")).to_be_checked()
+
+
 def test_the_list_of_texts_and_the_decedent_are_free_of_what_axe_finds(new_page, live_server):
     sedge, case = make_staff(Role.INVESTIGATOR, name="R. Sedge"), make_case()
     page = new_page(viewport={"width": 820, "height": 1180})

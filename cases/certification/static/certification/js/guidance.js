@@ -7,6 +7,7 @@
  */
 import { ask } from "../../shell/js/page_of.js";
 import { say } from "../../shell/js/say.js";
+import { changeStill } from "../../shell/js/still.js";
 import { widget } from "../../shell/js/widgets.js";
 
 const WAIT_MS = 700;
@@ -37,18 +38,18 @@ widget("guidance", (form) => {
   let round = 0;
   let told = wordsOf();
 
-  const show = (asked) => {
+  const show = (asked) => changeStill(places, () => {
     for (const place of places) {
       const notes = (asked[place.dataset.guidanceOf] ?? []).map((words) => note(form.dataset.word, words));
       place.replaceChildren(...notes);
     }
-  };
+  });
   const look = async () => {
     const mine = ++round;
     try {
       const answer = await ask(form.dataset.guidance, { method: "POST", body: typed(form) });
       if (!answer.ok || mine !== round) return;
-      show((await answer.json()).asked);
+      await show((await answer.json()).asked);
     } catch {
       // Without a connection nothing is asked; saving asks again.
     }
