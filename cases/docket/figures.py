@@ -114,7 +114,11 @@ def _year(rows: Sequence[tuple[Sort, tuple[UUID, ...]]], kinds: Mapping[str, str
         return Figure(key, words, sum(one.count for one, _ in among), keys)
 
     parts = tuple(figure(*part) for part in _PARTS)
-    every = (figure(f"kind-{kind}", words, partial(_is_of, kind)) for kind, words in kinds.items())
+    every = (
+        # A kind may be of two words; the key stands in an address, which has none between them.
+        figure(f"kind-{kind.replace(' ', '-')}", words, partial(_is_of, kind))
+        for kind, words in kinds.items()
+    )
     days = [one.days for one, _ in rows if one.days is not None for _ in range(one.count)]
     return Year(
         parts, tuple(one for one in every if one.count), float(median(days)) if days else None

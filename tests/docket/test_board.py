@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from copy import copy
 from datetime import datetime, time, timedelta
 from decimal import Decimal
@@ -321,6 +322,17 @@ def test_a_year_opens_into_its_requests(clerk, asked):
     for name in ("docket:board", "docket:figures"):
         assert stranger.get(reverse(name)).status_code == 403
     assert Case.objects.count() == 1
+
+
+@pytest.mark.parametrize("kind", [kind for kind, _ in RecordsRequest.KINDS])
+def test_each_figure_of_a_year_leads_to_its_requests(clerk, asked, kind):
+    due(asked, -3, served_on=today(), due_on=today(), kind=kind)
+    browser = as_person(clerk)
+    page = browser.get(reverse("docket:figures")).content.decode()
+    leads = re.findall(rf'href="({reverse("docket:figures")}[a-z][^"]*/)\?year=', page)
+    assert any("/kind-" in one for one in leads)
+    for one in leads:
+        assert asked.party in browser.get(one).content.decode(), one
 
 
 def test_a_request_that_was_answered_in_parts_is_answered_with_the_last(clerk, asked):
