@@ -56,10 +56,10 @@ demo: $(INSTALLED)
 	@$(BIN)/python -m me_office.run demo
 
 # Two cores, kept busy from the first moment. Whoever waits for a browser, a process or a database
-# leaves a part of them idle: the static checks and the tests that need no server take that, and no
-# more (nice). Any of the three failing fails the run. While the database is made, the tests of a
-# new environment are read once, so that the workers find them compiled: later, each compiles the
-# few that changed. A file stays on one worker; tests/kinds.py has the long ones first.
+# leaves a part of them idle: the static checks and the tests that need no server take that, and
+# little more (nice). Any of the three failing fails the run. While the database is made, the tests
+# of a new environment are read once, so that the workers find them compiled: later, each compiles
+# the few that changed. A file stays on one worker; tests/kinds.py has the long ones first.
 WORKERS ?= 2
 ON_ALL := -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 MIXED = $(if $(ORDER),--random-order-bucket=module --random-order-seed=$(ORDER))
@@ -71,11 +71,11 @@ test quick: export MALLOC_MMAP_THRESHOLD_ := 33554432
 
 test:
 	@$(MAKE) --no-print-directory -j2 $(INSTALLED) chromium
-	@nice -n 19 $(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
+	@nice -n 10 $(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
 	$(BIN)/python -m tests.ready & \
 	test $(READ) -nt $(INSTALLED) || { \
 		$(BIN)/python -m pytest -qq --collect-only > /dev/null 2>&1; touch $(READ); }; \
-	nice -n 19 $(BIN)/python -m pytest --part pure $(MIXED) > $(VENV)/pure.txt 2>&1 & pure=$$!; \
+	nice -n 10 $(BIN)/python -m pytest --part pure $(MIXED) > $(VENV)/pure.txt 2>&1 & pure=$$!; \
 	trap 'kill $$checks $$pure 2> /dev/null' INT TERM; \
 	$(BIN)/python -m pytest --part served $(ON_ALL) $(MIXED); served=$$?; \
 	wait $$pure; alone=$$?; cat $(VENV)/pure.txt; \
