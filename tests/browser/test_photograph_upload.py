@@ -92,6 +92,22 @@ def test_a_card_is_taken_in_over_a_connection_that_breaks(
     assert all(store.is_whole(each.file) for each in stored)
 
 
+def test_who_is_at_the_end_of_the_page_stays_there_while_a_card_is_sent(
+    page, vasko, case, live_server
+):
+    page.set_viewport_size({"width": 390, "height": 600})
+    enter(page, vasko, live_server)
+    page.goto(address("evidence:photographs-add", case))
+    page.get_by_label("Files", exact=True).set_input_files(card(12))
+    page.get_by_role("group", name="View").get_by_text("close-up").click()
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")
+    page.get_by_role("button", name="Add 12 photographs").click()
+    expect(seen(page, "12 added")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_role("link", name="Back to the log")).to_be_in_viewport()
+    lines = page.get_by_role("list", name="Chosen files")
+    assert lines.evaluate("lines => lines.scrollTop") > 0, "the list goes along by itself"
+
+
 def test_a_file_that_is_there_is_answered_with_its_number_once_there_is_room_for_files(
     page, vasko, case, live_server, complaints
 ):

@@ -234,7 +234,7 @@ class Upload {
   async take(line) {
     for (;;) {
       line.say("sending", "sending");
-      line.row.scrollIntoView({ block: "nearest" });
+      this.follow(line.row);
       const answer = await this.attempt(line);
       if (answer.stopped || this.paused) {
         if (answer.stopped || answer.status === 0) return line.say("held", "Paused.");
@@ -252,6 +252,13 @@ class Upload {
       await this.wait(waitBefore(line.tries));
       if (this.paused) return line.say("held", "Paused.");
     }
+  }
+
+  /* Within the list alone: whoever is at the fields or at a button meanwhile is not taken away. */
+  follow(row) {
+    const list = this.part("lines");
+    const [seen, at] = [list.getBoundingClientRect(), row.getBoundingClientRect()];
+    list.scrollTop += Math.min(at.top - seen.top, 0) || Math.max(at.bottom - seen.bottom, 0);
   }
 
   async attempt(line) {
