@@ -126,7 +126,13 @@ def test_in_the_hour_that_comes_twice_either_is_chosen_before_sending(new_page, 
     expect(choice.locator("option:checked")).to_have_text(second)
     page.get_by_role("button", name="Save").click()
     page.wait_for_url("**/scene/**")
-    assert SceneReading.objects.get().read_at == datetime(2026, 11, 1, 6, 30, tzinfo=UTC)
+    reading = SceneReading.objects.get()
+    assert reading.read_at == datetime(2026, 11, 1, 6, 30, tzinfo=UTC)
+    # What the office has chosen is nothing that somebody typed.
+    keys = {"case_id": reading.case_id, "kind": "readings", "record_id": reading.pk}
+    page.goto(reverse("cases:edit-entry", kwargs=keys))
+    expect(choice.locator("option:checked")).to_have_text(second)
+    assert page.evaluate("Object.keys(localStorage)") == []
     page.goto(address)
     measured_in_that_hour()
     choice.select_option(first)

@@ -91,7 +91,7 @@ widget("typed-time", (root) => {
     select.add(new Option("choose one", ""));
     found.forEach((minutes, index) => {
       const { iso, words } = offsetWords(minutes);
-      select.add(new Option(`${PASSES[index]}, ${words}`, iso));
+      select.add(new Option(`${PASSES[index]}, ${words}`, iso, iso === chosen));
     });
     put(select);
     select.value = chosen;
