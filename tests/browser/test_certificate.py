@@ -97,6 +97,18 @@ def test_what_is_asked_moves_nothing_that_the_pointer_is_on(stating, scroll, nam
         assert control.evaluate(TOP_OF) == pytest.approx(before, abs=1)
 
 
+def test_what_is_asked_moves_nothing_that_is_typed_in_beside_a_pointer_that_rests(stating):
+    page, lines, state, answer = stating
+    state(*WRONG_ORDER)
+    page.get_by_label("natural").hover()
+    line = lines[0]
+    line.press("Shift")
+    before = line.evaluate(TOP_OF)
+    answer()
+    expect(seen(page, "Check the order of the lines")).to_be_visible()
+    assert line.evaluate(TOP_OF) == pytest.approx(before, abs=1)
+
+
 def test_what_is_asked_waits_until_nothing_is_pressed(stating):
     page, _, state, answer = stating
     question = seen(page, "Check the order of the lines")

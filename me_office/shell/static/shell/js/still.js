@@ -2,8 +2,9 @@
  *
  * A press and its release that meet two different things are no click, and a control that moves as
  * the pointer comes down is another one. So nothing changes while something is pressed, and what
- * lies under the pointer, or has the focus, stays where it is: the page is scrolled by as much as
- * changed above it, and where it cannot be scrolled, the places keep their height.
+ * lies under the pointer stays where it is, or what is typed in, if a key was the last that moved:
+ * the page is scrolled by as much as changed above it, and where it cannot be scrolled, the places
+ * keep their height.
  */
 let under = null;
 let isPressed = false;
@@ -11,6 +12,9 @@ const later = [];
 
 document.addEventListener("pointermove", (event) => {
   under = event.target;
+}, { capture: true, passive: true });
+document.addEventListener("keydown", () => {
+  under = null;
 }, { capture: true, passive: true });
 document.addEventListener("pointerdown", (event) => {
   under = event.target;
