@@ -14,6 +14,7 @@ from cases.actions.entry import (
     refuse_voided,
     refuse_wrong,
     require_standing,
+    void_entry,
     voids,
 )
 from cases.actions.office import adds_to_office, replaces_edition, withdraws_of_office
@@ -243,7 +244,26 @@ def refuse_mailed_since(sending: LetterSending, after: UUID | None) -> None:
         )
 
 
-withdraw_letter_sent = voids("withdraw_letter_sent", LetterSending, Act.HANDLE_REQUEST)
+@action
+def withdraw_letter_sent(
+    actor: Staff,
+    *,
+    record_id: UUID,
+    version: int,
+    reason: str,
+    case_id: UUID | None = None,
+    letter_id: UUID | None = None,
+) -> LetterSending:
+    """Withdraw what was recorded of a letter's sending. Raises as `void_entry`.
+
+    `case_id` and `letter_id` say under which case and letter it is sought.
+    """
+    sending = void_entry(
+        actor, LetterSending, act=Act.HANDLE_REQUEST, record_id=record_id, version=version,
+        reason=reason, case_id=case_id,
+    )  # fmt: skip
+    known(sending if letter_id in (None, sending.letter_id) else None, "sending")
+    return sending
 
 
 @action

@@ -155,9 +155,15 @@ def test_the_api_does_what_the_pages_do(clerk, asked):
     sending = call("post", "letter-sendings", {"id": str(new_id()), **when}, **one)
     assert sending.status_code == 201, sending.content
     void = {"version": 1, "reason": "not yet"}
+    other = {
+        **of,
+        "letter_id": call("post", "letters", {**body, "id": str(new_id())}, **of).json()["id"],
+    }
+    astray = call("post", "withdraw-letter-sending", void, **other, sending_id=sending.json()["id"])
+    assert astray.status_code == 404
     gone = call("post", "withdraw-letter-sending", void, **one, sending_id=sending.json()["id"])
     assert gone.status_code == 200 and gone.json()["voided_at"]
-    assert len(call("get", "letters", **of).json()) == 1
+    assert len(call("get", "letters", **of).json()) == 2
     assert call("get", "letter", **one).json()["sendings"][0]["voided_at"]
     assert call("post", "withdraw-letter", {"version": 3, "reason": "x"}, **one).status_code == 200
 
