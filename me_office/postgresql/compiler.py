@@ -6,14 +6,17 @@ them, which `tests/platform/test_statements_written.py` holds against Django's o
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from django.core.exceptions import EmptyResultSet, FullResultSet
+from django.db import connection
 from django.db.backends.postgresql import compiler
 from django.db.backends.postgresql.compiler import SQLInsertCompiler
-from django.db.models import Field, ForeignKey, Value
+from django.db.models import Field, ForeignKey, Model, Value
 from django.db.models.constants import LOOKUP_SEP
 from django.db.models.expressions import Col, ColPairs, OrderBy
 from django.db.models.options import Options
@@ -34,6 +37,8 @@ __all__ = [
 
 # Names of tables and columns as they stand in SQL.
 _QUOTED: dict[str, str] = {}
+# A table that is asked for more than once has a letter and a number for each further time.
+_NUMBERED = re.compile(r"T\d+").fullmatch
 
 
 class _StaysAsItIs(dict[type, bool]):
@@ -61,6 +66,9 @@ _taken_as_it_is = _TakenAsItIs()
 
 class SQLCompiler(compiler.SQLCompiler):
     """Django's own compiler of what is read."""
+
+    # Columns that were written before, by the identity of what stands for them.
+    _known: dict[int, _Column] | None = None
 
     def quote_name_unless_alias(self, name: str) -> str:
         """Return the name as it stands in SQL; one that was refused is never among the known."""
@@ -94,13 +102,12 @@ class SQLCompiler(compiler.SQLCompiler):
         from_parent: Any = None,
     ) -> list[Any]:
         """Take all columns of a model at once, where all are of its own table."""
-        if not select_mask and not from_parent and (of := opts or self.query.get_meta()):
-            fields, cols = _of_one_table(of)
-            if fields:
-                alias = start_alias or self.query.get_initial_alias()
-                if alias == of.db_table:
-                    return list(cols)
-                return [field.get_col(alias) for field in fields]
+        if not select_mask and (of := opts or self.query.get_meta()):
+            alias = start_alias or self.query.get_initial_alias()
+            if known := _of_one_table(of, alias):
+                if not self.query.extra and not self.query.external_aliases:
+                    self._known = {**self._known, **known} if self._known else known
+                return [column.col for column in known.values()]
         return super().get_default_columns(select_mask, start_alias, opts, from_parent)
 
     def get_select(
@@ -123,11 +130,13 @@ class SQLCompiler(compiler.SQLCompiler):
         if query.select_related:
             of["related_klass_infos"] = self.get_related_selections(select, mask)
             _say_what_comes_from_a_parent(of)
-        written = self.compile
-        selected = []
+        known = self._known or {}
+        selected: list[Any] = []
         for one, alias in select:
-            plain = one.__class__ is Col and _stays_as_it_is[type(one.output_field)]
-            selected.append((one, written(one) if plain else self._written(one), alias))
+            if (column := known.get(id(one))) and column.selected and not alias:
+                selected.append(column.selected)
+            else:
+                selected.append((one, self._written(one), alias))
         return selected, of, places
 
     def get_related_selections(
@@ -140,18 +149,51 @@ class SQLCompiler(compiler.SQLCompiler):
         requested: Any = None,
         restricted: Any = None,
     ) -> list[dict[str, Any]]:
-        """Go no further where nothing is named beyond, instead of asking each field for it."""
-        if restricted and requested is not None and not requested:
-            return []
+        """Go to what is named alone, instead of asking each field whether it is."""
+        query: Any = self.query
+        if opts is None:
+            opts, root_alias = query.get_meta(), query.get_initial_alias()
+        if requested is None and isinstance(query.select_related, dict):
+            requested, restricted = query.select_related, True
+        if restricted and requested is not None and not select_mask:
+            if not requested:
+                return []
+            ways = _ways_on(opts)
+            if all(name in ways for name in requested) and not query._filtered_relations:
+                named = sorted((ways[name] for name in requested), key=lambda way: way.place)
+                return [
+                    self._selected_beside(select, way, root_alias, cur_depth, requested[way.name])
+                    for way in named
+                ]
         return super().get_related_selections(
             select, select_mask, opts, root_alias, cur_depth, requested, restricted
         )
+
+    def _selected_beside(
+        self, select: Any, way: _Way, root_alias: Any, cur_depth: int, beyond: Any
+    ) -> dict[str, Any]:
+        """Select the columns of what one way leads to, and of what is named beyond."""
+        opts = way.leads_to._meta
+        alias = self.query.setup_joins([way.name], way.opts, root_alias).joins[-1]
+        columns = self.get_default_columns({}, alias, opts, way.opts.model if way.back else None)
+        first = len(select)
+        select.extend((col, None) for col in columns)
+        return {
+            **way.said,
+            "select_fields": list(range(first, len(select))),
+            "related_klass_infos": self.get_related_selections(
+                select, {}, opts, alias, cur_depth + 1, beyond, True
+            ),
+        }
 
     def get_converters(self, expressions: Any) -> dict[int, Any]:
         """Look for what is made of the values read, and ask no column of which nothing is made."""
         converters: dict[int, Any] = {}
         connection = self.connection
+        known = self._known or {}
         for place, expression in enumerate(expressions):
+            if (column := known.get(id(expression))) and column.taken_as_it_is:
+                continue
             if expression.__class__ is Col:
                 field = expression.output_field
                 if field is expression.target and _taken_as_it_is[field.__class__]:
@@ -176,6 +218,20 @@ class SQLCompiler(compiler.SQLCompiler):
             return self.compile(Value(True))
         written: tuple[str, Any] = expression.select_format(self, sql, params)
         return written
+
+    def get_order_by(self) -> list[Any]:
+        """Take what was written before, where the rows are ordered by columns of their own."""
+        query = self.query
+        names = self._names_ordered_by()
+        if names is not None and not names:
+            return []
+        named_otherwise = query.annotations or any(alias for _, _, alias in self.select or ())
+        if not names or named_otherwise or query.external_aliases:
+            return super().get_order_by()
+        opts = query.get_meta()
+        own = query.get_initial_alias() == opts.db_table
+        known = own and _ordered(opts, tuple(names), query.standard_ordering)
+        return list(known) if known else super().get_order_by()
 
     # The types of Django say that nothing comes of it.
     def _order_by_pairs(self) -> Iterator[tuple[Any, bool]]:  # type: ignore[override]
@@ -225,13 +281,113 @@ class SQLCompiler(compiler.SQLCompiler):
         return ordering
 
 
-@lru_cache(maxsize=512)
-def _of_one_table(opts: Options[Any]) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
-    """Return a model's fields and their columns; none where some are in a parent's table."""
-    fields = tuple(opts.concrete_fields)
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """A column of a model's table under one name of the table."""
+
+    col: Col
+    # As it is selected: the column, its words and what stands in them, and no other name.
+    selected: tuple[Col, tuple[str, list[Any]], None] | None
+    # Whether the value stays what the driver makes of it.
+    taken_as_it_is: bool
+
+
+@lru_cache(maxsize=2048)
+def _of_one_table(opts: Options[Any], alias: str) -> dict[int, _Column]:
+    """Return a model's columns by their identity; none where some are in a parent's table."""
+    fields = opts.concrete_fields
     if any(field.model._meta.concrete_model != opts.model for field in fields):
-        return (), ()
-    return fields, tuple(field.get_col(opts.db_table) for field in fields)
+        return {}
+    columns = (_column(field, field.get_col(alias)) for field in fields)
+    return {id(column.col): column for column in columns}
+
+
+def _column(field: Any, col: Col) -> _Column:
+    of = col.output_field
+    own = of is col.target and _taken_as_it_is[of.__class__] and not hasattr(of, "from_db_value")
+    plain = _stays_as_it_is[of.__class__] and (words := _words_of(col))
+    return _Column(col, (col, (words, []), None) if plain else None, own)
+
+
+def _words_of(col: Col) -> str:
+    """Write a column of a table that has its own name or a number; nothing if it has another."""
+    table, alias, column = col.target.model._meta.db_table, str(col.alias), str(col.target.column)
+    if (alias != table and not _NUMBERED(alias)) or "$" in table + column:
+        return ""
+    quoted = connection.ops.quote_name
+    return f"{quoted(table) if alias == table else alias}.{quoted(column)}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A field of a model that points at another row, or by which one other row points at it."""
+
+    opts: Options[Any]
+    name: str
+    place: int
+    leads_to: type[Model]
+    back: bool
+    # As Django says it of what is selected beside.
+    said: dict[str, Any]
+
+
+@lru_cache(maxsize=512)
+def _ways_on(opts: Options[Any]) -> dict[str, _Way]:
+    """Return by name what may be selected beside a model, in the order in which Django does."""
+    ways: dict[str, _Way] = {}
+    field: Any
+    for field in opts.fields:
+        if field.remote_field and not getattr(field.remote_field, "parent_link", False):
+            to: Any = field.remote_field.model
+            set_back = field.remote_field.set_cached_value if field.unique else _nothing
+            said = _said(to, field, False, field.set_cached_value, set_back)
+            ways[field.name] = _Way(opts, field.name, len(ways), to, False, said)
+    for there in opts.related_objects:
+        field, model = there.field, there.related_model
+        if field.unique and not there.many_to_many and not getattr(field, "parent_link", False):
+            name = field.related_query_name()
+            said = _said(model, field, True, there.set_cached_value, field.set_cached_value)
+            said["from_parent"] = issubclass(model, opts.model) and model is not opts.model
+            # One that is named otherwise than it is asked for is left to Django.
+            if name == there.name and name not in ways:
+                ways[name] = _Way(opts, name, len(ways), model, True, said)
+    return ways
+
+
+def _said(model: Any, field: Any, back: bool, here: Any, there: Any) -> dict[str, Any]:
+    return {
+        "model": model,
+        "field": field,
+        "reverse": back,
+        "local_setter": here,
+        "remote_setter": there,
+        "from_parent": False,
+    }
+
+
+def _nothing(_row: Any, _beside: Any) -> None:
+    """Do nothing: of several rows that point at one, that one knows none."""
+
+
+@lru_cache(maxsize=2048)
+def _ordered(opts: Options[Any], names: tuple[str, ...], forward: bool) -> tuple[Any, ...]:
+    """Write an order by columns of a model's own table; nothing if it is by anything else."""
+    fields = {field.name: field for field in opts.concrete_fields if not field.is_relation}
+    if any(field.model._meta.concrete_model != opts.model for field in opts.concrete_fields):
+        return ()
+    ordered: dict[str, Any] = {}
+    for one in names:
+        name = one.removeprefix("-")
+        field = opts.pk if name == "pk" else fields.get(name)
+        if field is None or field.is_relation:
+            return ()
+        col = field.get_col(opts.db_table)
+        if not (words := _words_of(col)):
+            return ()
+        back = (name != one) == forward
+        written = f"{words} {'DESC' if back else 'ASC'}", (), False
+        ordered.setdefault(words, (OrderBy(col, descending=back), written))
+    return tuple(ordered.values())
 
 
 def _say_what_comes_from_a_parent(of: dict[str, Any]) -> None:

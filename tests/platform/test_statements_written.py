@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 from django.apps import apps
 from django.contrib.postgres.expressions import ArraySubquery
+from django.core.exceptions import FieldError
 from django.db import DatabaseError, connection, transaction
 from django.db.backends.postgresql import compiler as plain
 from django.db.models import Count, DecimalField, Exists, F, OrderBy, OuterRef, Subquery, Value
@@ -51,6 +52,16 @@ ASKED = {
     "without some of its columns": CASES.select_related("pathologist").defer(
         "heading", "pathologist__password"
     ),
+    "with all that is pointed at": CASES.select_related(),
+    "with what points at it and beyond": CASES.select_related(
+        "decedent__created_by", "decedent__changed_by", "created_by"
+    ).order_by("-number", "pk", "number"),
+    "whole rows inside": CASES.filter(
+        Exists(CASES.filter(created_by=OuterRef("created_by")).select_related("decedent")),
+        pk__in=CASES.order_by("number")[:5],
+    ),
+    "by a column of a value and its own": CASES.annotate(low=Lower("number")).order_by("number"),
+    "by the record that is pointed at": CASES.order_by("created_by", "number"),
     "with what is pointed at by what is pointed at": Decedent.objects.select_related(
         "case__pathologist", "case__created_by"
     ),
@@ -86,7 +97,8 @@ def read_as(of):
     """Return where a model's columns are, and those of the models beside it."""
     if of is None:
         return None
-    named = {name: of.get(name) for name in ("model", "field", "reverse", "select_fields")}
+    told = ("model", "field", "reverse", "select_fields", "from_parent")
+    named = {name: of.get(name) for name in told}
     return named, [read_as(beside) for beside in of.get("related_klass_infos", ())]
 
 
@@ -103,6 +115,36 @@ def test_every_list_in_its_own_order_is_written_as_django_writes_it():
     for model in models:
         asked = model._default_manager.all()
         assert written(asked, compiler) == written(asked, plain), model
+
+
+def test_all_that_a_row_points_at_is_written_as_django_writes_it():
+    ways = 0
+    for model in apps.get_models():
+        fields = [one.name for one in model._meta.fields if one.is_relation]
+        behind = [one for one in model._meta.related_objects if one.one_to_one]
+        for names in (fields[:3], fields[3:], [one.name for one in behind]):
+            if names:
+                asked = model._default_manager.select_related(*names)
+                assert written(asked, compiler) == written(asked, plain), (model, names)
+                ways += len(names)
+    assert ways > 200
+
+
+@pytest.mark.parametrize("written_by", [compiler, plain])
+def test_what_points_nowhere_is_refused_each_time(written_by):
+    for names in (["number"], ["nothing"], ["decedent__nothing"], ["decedent", "number"]):
+        with pytest.raises(FieldError, match="select_related"):
+            written(CASES.select_related(*names), written_by)
+
+
+@pytest.mark.django_db
+def test_what_is_read_beside_a_row_knows_it_where_it_is_the_only_one():
+    made = make_case()
+    case = Case.objects.select_related("decedent", "created_by").get(pk=made.pk)
+    cached = {name: one.pk for name, one in case._state.fields_cache.items()}
+    assert cached == {"decedent": made.decedent.pk, "created_by": made.created_by_id}
+    assert case.decedent.case is case
+    assert case.created_by._state.fields_cache == {}
 
 
 def test_what_the_package_writes_is_what_the_office_uses():
