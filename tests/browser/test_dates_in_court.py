@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from django.urls import reverse
-from playwright.sync_api import Page
+from playwright.sync_api import Page, Route
 
 from me_office.accounts.roles import Role
 from tests.appearances.builders import appear, in_days, was_heard
@@ -70,3 +70,14 @@ def test_the_pages_of_dates_in_court_and_curricula_have_no_barriers(page: Page, 
     ):
         page.goto(live_server.url + reverse(name, kwargs=keys))
         assert barriers(page, template) == [], template
+    # A page of the paper has its room before it has come, so that nothing below it goes.
+    pictures: list[Route] = []
+    page.route("**/page/1/", lambda route: pictures.append(route))
+    with page.expect_request("**/page/1/"):
+        page.goto(
+            live_server.url + reverse("court:original", kwargs=request),
+            wait_until="domcontentloaded",
+        )
+    box = page.get_by_role("img", name="Page 1 of the original").bounding_box()
+    assert box is not None and box["height"] > box["width"]
+    pictures[0].abort()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from cases.rehearsal.models import RehearsalMark
 from me_office.accounts.roles import Role
@@ -89,12 +89,21 @@ def test_an_exhibit_is_rehearsed_by_keys_through_a_lost_connection(
     page.set_viewport_size(PHONE)
     page.goto(f"{root}whole/add/")
     assert barriers(page, "rehearsal/question_form.html") == []
-    page.goto(page.url.replace("rehearsal/whole/add/", f"exhibits/{_second(trial)}/rehearsal/"))
+    pictures: list[Route] = []
+    page.route("**/screen/", lambda route: pictures.append(route))
+    second = page.url.replace("rehearsal/whole/add/", f"exhibits/{_second(trial)}/rehearsal/")
+    with page.expect_request("**/screen/"):
+        page.goto(second, wait_until="domcontentloaded")
     expect(asks).to_have_text("What is this a picture of?")
+    show = page.get_by_role("button", name="Show the answer")
+    before = show.bounding_box()
+    pictures[0].continue_()
+    picture = page.get_by_role("main").get_by_role("img")
+    expect(picture).to_have_js_property("complete", True)
+    assert show.bounding_box() == before, "it waits where it is for its picture"
     wide = page.evaluate("document.documentElement.scrollWidth")
     assert wide <= PHONE["width"]
     # Picture, question and button stand on one screen, above what hangs on the page.
-    show = page.get_by_role("button", name="Show the answer")
     box = show.bounding_box()
     assert box["y"] + box["height"] < PHONE["height"] - 48
     show.click()
