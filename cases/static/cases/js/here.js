@@ -1,4 +1,5 @@
 /* Coordinates of the scene: offers the place where this device is. Nothing is sent until saving. */
+import { changeStill } from "../../shell/js/still.js";
 import { widget } from "../../shell/js/widgets.js";
 
 const PLACES = 6;
@@ -14,21 +15,24 @@ widget("here", (row) => {
   words.className = "help";
   words.setAttribute("role", "status");
   row.after(button, words);
+  const tell = (text) => changeStill([words], () => {
+    words.textContent = text;
+  });
 
   const take = ({ coords }) => {
     latitude.value = coords.latitude.toFixed(PLACES);
     longitude.value = coords.longitude.toFixed(PLACES);
     latitude.dispatchEvent(new Event("input", { bubbles: true }));
     longitude.dispatchEvent(new Event("input", { bubbles: true }));
-    words.textContent = `Within ${Math.round(coords.accuracy)} m.`;
+    tell(`Within ${Math.round(coords.accuracy)} m.`);
   };
 
   button.addEventListener("click", () => {
-    words.textContent = "Finding your location.";
+    tell("Finding your location.");
     navigator.geolocation.getCurrentPosition(
       take,
       () => {
-        words.textContent = "This device did not give its location. Enter the coordinates by hand.";
+        tell("This device did not give its location. Enter the coordinates by hand.");
       },
       { enableHighAccuracy: true, timeout: 15000 },
     );

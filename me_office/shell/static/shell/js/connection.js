@@ -7,6 +7,7 @@
  */
 import { isPost } from "./forms.js";
 import { say } from "./say.js";
+import { changeStill } from "./still.js";
 
 const FRESH_MS = 10_000;
 const ANSWER_WITHIN_MS = 5_000;
@@ -49,18 +50,20 @@ function band() {
   return line;
 }
 
+function wordsNow() {
+  if (held) return "No connection. What you sent is kept on this device and will be sent when the connection is back. Leave this page open.";
+  return reachable ? "" : "No connection. What you type is kept on this device.";
+}
+
 function show() {
-  if (reachable && !held) {
-    document.getElementById("connection")?.remove();
-    return;
-  }
-  const words = held
-    ? "No connection. What you sent is kept on this device and will be sent when the connection is back. Leave this page open."
-    : "No connection. What you type is kept on this device.";
+  const words = wordsNow();
+  if (!words && !document.getElementById("connection")) return;
   const line = band();
   if (line.textContent === words) return;
-  line.textContent = words;
-  say(words, "connection");
+  changeStill([line.closest(".head-line") ?? line], () => {
+    line.textContent = wordsNow();
+  });
+  if (words) say(words, "connection");
 }
 
 function hold(form, submitter) {

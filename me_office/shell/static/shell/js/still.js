@@ -4,7 +4,7 @@
  * the pointer comes down is another one. So nothing changes while something is pressed, and what
  * lies under the pointer stays where it is, or what is typed in, if a key was the last that moved:
  * the page is scrolled by as much as changed above it, and where it cannot be scrolled, the places
- * keep their height.
+ * keep their height. A part that htmx fills and that says data-still changes so by itself.
  */
 let under = null;
 let isPressed = false;
@@ -61,3 +61,10 @@ export function changeStill(places, change) {
   follow();
   return undefined;
 }
+
+document.addEventListener("htmx:beforeSwap", ({ detail }) => {
+  const { target, serverResponse: words } = detail;
+  if (!detail.shouldSwap || !("still" in target.dataset)) return;
+  detail.shouldSwap = false;
+  changeStill([target], () => window.htmx.swap(target, words, { swapStyle: "innerHTML" }));
+});

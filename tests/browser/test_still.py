@@ -1,0 +1,76 @@
+"""What comes or goes by itself on the scene's form moves nothing that the pointer is on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator, Page, Route, expect
+
+from me_office.accounts.roles import Role
+from tests.browser.visitor import enter, seen
+from tests.builders import make_case, make_staff
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+TOP_OF = "(one) => one.getBoundingClientRect().top"
+NO_PLACE = """() => {
+    navigator.geolocation.getCurrentPosition = (_, refused) => { window.refuse = refused; };
+}"""
+
+
+def resting_on(control: Locator) -> float:
+    """Lay the pointer onto a control, and return where it is."""
+    control.hover()
+    return float(control.evaluate(TOP_OF))
+
+
+def test_nothing_goes_from_under_the_pointer_on_the_scene_s_form(
+    page: Page, live_server: Any, complaints: list[str]
+) -> None:
+    sedge, case = make_staff(Role.INVESTIGATOR, name="R. Sedge"), make_case()
+    page.set_viewport_size({"width": 390, "height": 844})
+    enter(page, sedge, live_server)
+    page.goto(f"/cases/{case.pk}/scene/edit/")
+
+    def stays(control: Locator, was: float) -> None:
+        assert control.evaluate(TOP_OF) == pytest.approx(was, abs=1)
+
+    # The line of a lost connection, at the top of the page and far below it.
+    line = seen(page, "No connection. What you type is kept on this device.")
+    for control in (page.get_by_role("link", name="Rigor"), page.get_by_text("passing off")):
+        before = resting_on(control)
+        page.context.set_offline(True)
+        expect(line).to_be_visible()
+        stays(control, before)
+        page.context.set_offline(False)
+        expect(line).to_have_count(0)
+        stays(control, before)
+    complaints.clear()  # the browser notes that it was offline
+
+    page.evaluate(NO_PLACE)
+    page.get_by_role("button", name="Use my location").click()
+    surroundings = page.get_by_label("Surroundings as found")
+    before = resting_on(surroundings)
+    page.evaluate("window.refuse()")
+    expect(seen(page, "This device did not give its location.")).to_be_visible()
+    stays(surroundings, before)
+
+    held: list[Route] = []
+    page.route("**/scene/caution/**", lambda route: held.append(route))
+    page.get_by_label("Position as found").select_option("supine")
+    page.get_by_label("Where it is").fill("face and chest")
+    with page.expect_request("**/scene/caution/**"):
+        page.get_by_text("passing off").hover()
+        page.mouse.down()
+    asked = seen(page, "The pattern does not go with the position found")
+    before = float(page.get_by_text("passing off").evaluate(TOP_OF))
+    for route in held:
+        with page.expect_response("**/scene/caution/**"):
+            route.continue_()
+    page.evaluate("() => new Promise((done) => { setTimeout(done, 100); })")
+    expect(asked).to_have_count(0)
+    page.mouse.up()
+    expect(asked).to_be_visible()
+    expect(page.get_by_label("passing off")).to_be_checked()
+    stays(page.get_by_text("passing off"), before)
