@@ -122,6 +122,34 @@ def test_what_is_asked_waits_until_nothing_is_pressed(stating):
     expect(page.get_by_label("natural")).to_be_checked()
 
 
+def test_what_is_asked_moves_nothing_that_the_wheel_brought_under_the_pointer(stating):
+    page, lines, state, answer = stating
+    state(*WRONG_ORDER)
+    first, control = lines[0], page.locator("[name=contributing]")
+    lies_lower = control.evaluate(TOP_OF) - first.evaluate(TOP_OF)
+    first.evaluate("(one) => scrollTo(0, scrollY + one.getBoundingClientRect().top - 200)")
+    first.hover()
+    page.mouse.wheel(0, lies_lower)
+    page.wait_for_function("(one) => one.matches(':hover')", arg=control.element_handle())
+    before = control.evaluate(TOP_OF)
+    answer()
+    expect(seen(page, "Check the order of the lines")).to_be_visible()
+    assert control.evaluate(TOP_OF) == pytest.approx(before, abs=1)
+
+
+def test_what_is_asked_waits_for_no_release_that_a_menu_has_taken(stating):
+    page, _, state, answer = stating
+    state(*WRONG_ORDER)
+    page.get_by_label("natural").hover()
+    page.mouse.down()
+    answer()
+    question = seen(page, "Check the order of the lines")
+    assert question.count() == 0
+    page.evaluate("""() => document.body.dispatchEvent(
+        new PointerEvent("pointermove", { bubbles: true, buttons: 0 }))""")
+    expect(question).to_be_visible()
+
+
 def test_the_list_of_texts_and_the_decedent_are_free_of_what_axe_finds(new_page, live_server):
     sedge, case = make_staff(Role.INVESTIGATOR, name="R. Sedge"), make_case()
     page = new_page(viewport={"width": 820, "height": 1180})
