@@ -6,29 +6,37 @@
  * the page is scrolled by as much as changed above it, and where it cannot be scrolled, the places
  * keep their height. A part that htmx fills and that says data-still changes so by itself.
  */
-let under = null;
+let at = null;
 let isPressed = false;
 const later = [];
 
-document.addEventListener("pointermove", (event) => {
-  under = event.target;
-}, { capture: true, passive: true });
+function letGo() {
+  isPressed = false;
+  for (const change of later.splice(0)) change();
+}
+
+// Where it is, not on what: a page that is scrolled brings something else under it.
+for (const name of ["pointermove", "pointerdown", "wheel"]) {
+  document.addEventListener(name, ({ clientX, clientY }) => {
+    at = [clientX, clientY];
+  }, { capture: true, passive: true });
+}
 document.addEventListener("keydown", () => {
-  under = null;
+  at = null;
 }, { capture: true, passive: true });
-document.addEventListener("pointerdown", (event) => {
-  under = event.target;
+document.addEventListener("pointerdown", () => {
   isPressed = true;
 }, { capture: true });
+document.addEventListener("pointermove", ({ buttons }) => {
+  // A menu of the browser's own may have taken the release.
+  if (isPressed && !buttons) letGo();
+}, { capture: true, passive: true });
 for (const name of ["pointerup", "pointercancel"]) {
   document.addEventListener(name, ({ pointerType }) => {
     // A finger that is lifted is nowhere.
-    if (pointerType === "touch") under = null;
+    if (pointerType === "touch") at = null;
     // The click comes right after.
-    window.setTimeout(() => {
-      isPressed = false;
-      for (const change of later.splice(0)) change();
-    });
+    window.setTimeout(letGo);
   }, { capture: true });
 }
 
@@ -36,6 +44,7 @@ const above = (element) => element.getBoundingClientRect().top;
 
 function held(places) {
   const isBeside = (element) => element?.isConnected && !places.some((place) => place.contains(element) || element.contains(place));
+  const under = at && document.elementFromPoint(...at);
   return [under, document.activeElement].find(isBeside);
 }
 
@@ -47,12 +56,12 @@ export function changeStill(places, change) {
     });
   }
   const control = held(places);
-  if (!control) return change();
-  const before = above(control);
+  const before = control && above(control);
   const follow = () => window.scrollBy({ top: above(control) - before, behavior: "instant" });
   const heights = places.map((place) => place.offsetHeight);
   for (const place of places) place.style.minHeight = "";
   change();
+  if (!control) return undefined;
   follow();
   if (Math.abs(above(control) - before) < 1) return undefined;
   places.forEach((place, at) => {
