@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from playwright.sync_api import Locator, Page, Route, expect
+from playwright.sync_api import Locator, Route, expect
 
 from me_office.accounts.roles import Role
 from tests.browser.visitor import enter, seen
@@ -14,6 +14,7 @@ from tests.builders import make_case, make_staff
 pytestmark = pytest.mark.django_db(transaction=True)
 
 TOP_OF = "(one) => one.getBoundingClientRect().top"
+FIT = "(all) => all.length > 1 && all.every((one) => one.scrollWidth <= one.clientWidth)"
 NO_PLACE = """() => {
     navigator.geolocation.getCurrentPosition = (_, refused) => { window.refuse = refused; };
 }"""
@@ -26,12 +27,16 @@ def resting_on(control: Locator) -> float:
 
 
 def test_nothing_goes_from_under_the_pointer_on_the_scene_s_form(
-    page: Page, live_server: Any, complaints: list[str]
+    new_page: Any, live_server: Any, complaints: list[str]
 ) -> None:
     sedge, case = make_staff(Role.INVESTIGATOR, name="R. Sedge"), make_case()
-    page.set_viewport_size({"width": 390, "height": 844})
+    page = new_page(viewport={"width": 390, "height": 844}, has_touch=True)
     enter(page, sedge, live_server)
     page.goto(f"/cases/{case.pk}/scene/edit/")
+
+    # None of the words by which a part is chosen runs into the next.
+    parts = page.get_by_role("navigation", name="Parts of this page").get_by_role("link")
+    assert parts.evaluate_all(FIT)
 
     def stays(control: Locator, was: float) -> None:
         assert control.evaluate(TOP_OF) == pytest.approx(was, abs=1)
