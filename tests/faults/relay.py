@@ -11,8 +11,7 @@ from pathlib import Path
 
 from django.db import connection
 
-from me_office import embedded
-from tests.conftest import LONGEST_WAIT, office_environment
+from tests.conftest import LONGEST_WAIT
 
 NAME = ".s.PGSQL.5432"
 
@@ -52,15 +51,6 @@ class Relay:
         self.server.bind(str(Path(self.folder.name) / NAME))
         self.server.listen(50)
         threading.Thread(target=self._take, daemon=True).start()
-
-    @property
-    def environment(self) -> dict[str, str]:
-        """The environment of an office's process that speaks through this wire."""
-        host = connection.settings_dict["HOST"]
-        there = office_environment()
-        old, new = embedded.quote(host), embedded.quote(self.folder.name)
-        address = there["DATABASE_URL"].replace(f"host={old}", f"host={new}")
-        return {**there, "DATABASE_URL": address, "DATABASE_CONN_MAX_AGE": "60"}
 
     def cut(self) -> None:
         """End every connection, and refuse new ones."""

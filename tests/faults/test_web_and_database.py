@@ -6,8 +6,6 @@ import http.client
 import os
 import signal
 import socket
-import subprocess
-import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
@@ -16,21 +14,29 @@ from urllib.parse import urlencode
 
 import pytest
 from django.conf import settings
+from django.db import connection
 from django.test import Client
 
 from cases.models import Person
-from me_office import embedded
 from me_office.accounts.roles import Role
 from me_office.audit.ids import new_id
 from me_office.audit.models import AuditEvent, RequestAnswer
+from tests.apart import Apart, as_web_server
 from tests.builders import make_case, make_staff
 from tests.cases.browsing import page
-from tests.conftest import LONGEST_WAIT, ROOT
+from tests.conftest import LONGEST_WAIT
 from tests.faults.relay import Relay
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("processes")]
 NAME = "Mara Hallstead-Quay"
 TOKEN = "a" * 32
+
+
+def serve_over(folder: str, held: socket.socket) -> None:
+    """Serve with connections that reach the database over a wire, and stay open."""
+    connection.close()
+    connection.settings_dict |= {"HOST": folder, "CONN_MAX_AGE": 60}
+    as_web_server(held, "--threads=2", "--preload")
 
 
 class Web:
@@ -39,20 +45,11 @@ class Web:
     def __init__(self, relay: Relay, held: socket.socket) -> None:
         self.port = held.getsockname()[1]
         # One process for all tests of this file; another one after a kill is a fork of it.
-        command = ["gunicorn", "me_office.wsgi", "--no-control-socket", "--log-level=critical",
-                   "-k", "me_office.serve.BufferingWorker", "--threads=2", "--preload",
-                   f"--bind=fd://{held.fileno()}"]  # fmt: skip
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", *command],
-            cwd=ROOT,
-            env=relay.environment,
-            pass_fds=[held.fileno()],
-            preexec_fn=embedded.end_with_parent,
-        )
+        self.process = Apart(serve_over, relay.folder.name, held)
 
     def kill(self) -> None:
         """End the process that answers as a power cut would."""
-        master = self.process.pid
+        master = self.process.process.pid
         children = Path(f"/proc/{master}/task/{master}/children").read_text()
         for pid in children.split():
             os.kill(int(pid), signal.SIGKILL)
@@ -87,7 +84,7 @@ def web(relay) -> Iterator[Web]:
         try:
             yield server
         finally:
-            embedded.stop(server.process, seconds=LONGEST_WAIT)
+            server.process.stop()
 
 
 @pytest.fixture
