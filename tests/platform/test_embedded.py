@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 
 import psycopg
@@ -16,35 +17,58 @@ from redis.retry import Retry
 from me_office import embedded
 
 
-@pytest.fixture
-def home(processes: None) -> Iterator[Path]:
+@contextmanager
+def a_home() -> Iterator[Path]:
     with tempfile.TemporaryDirectory(prefix="office-embedded-", dir="/tmp") as folder:
         yield Path(folder)
 
 
-@pytest.fixture
-def postgresql(home: Path) -> Iterator[embedded.PostgreSQL]:
+@contextmanager
+def a_server(home: Path) -> Iterator[embedded.PostgreSQL]:
     server = embedded.PostgreSQL(home, lasting=False)
     yield server
     server.stop()
 
 
-def test_what_was_written_is_there_after_a_restart(
-    postgresql: embedded.PostgreSQL, home: Path
-) -> None:
-    postgresql.start()
+@pytest.fixture
+def home(processes: None) -> Iterator[Path]:
+    with a_home() as folder:
+        yield folder
+
+
+@pytest.fixture
+def postgresql(home: Path) -> Iterator[embedded.PostgreSQL]:
+    with a_server(home) as server:
+        yield server
+
+
+@pytest.fixture(scope="module")
+def shared_home(processes: None) -> Iterator[Path]:
+    """One folder for what asks nothing of how a cluster is made, which takes a second."""
+    with a_home() as folder:
+        yield folder
+
+
+@pytest.fixture
+def shared(shared_home: Path) -> Iterator[embedded.PostgreSQL]:
+    """Its server, started; whoever comes first makes the cluster."""
+    with a_server(shared_home) as server:
+        server.start()
+        yield server
+
+
+def test_what_was_written_is_there_after_a_restart(shared: embedded.PostgreSQL) -> None:
+    home = shared.home
     with psycopg.connect(embedded.database_url(home, embedded.OWNER)) as connection:
         connection.execute("CREATE TABLE kept AS SELECT 'still here' AS words")
-    postgresql.stop()
-    postgresql.start()
+    shared.stop()
+    shared.start()
     with psycopg.connect(embedded.database_url(home, embedded.OWNER)) as connection:
         assert connection.execute("SELECT words FROM kept").fetchone() == ("still here",)
 
 
-def test_the_database_asks_for_a_password_and_has_no_port(
-    postgresql: embedded.PostgreSQL, home: Path
-) -> None:
-    postgresql.start()
+def test_the_database_asks_for_a_password_and_has_no_port(shared: embedded.PostgreSQL) -> None:
+    home = shared.home
     address = embedded.database_url(home, embedded.OWNER)
     password = embedded.local_secret(home, f"{embedded.OWNER}-password")
     with psycopg.connect(address) as connection:
