@@ -160,6 +160,12 @@ class FindingForm(RecordForm, of=Finding):
                 del self.fields[name]
 
     @property
+    def is_placed_by_words(self) -> bool:
+        """Tell whether a place was typed beside the drawing, or what is wrong stands there."""
+        typed = {"place_region", *DISTANCE_NAMES} & {*self.changed_data}
+        return bool(typed or {*PLACE_NAMES, *DISTANCE_NAMES} & {*self.errors})
+
+    @property
     def drawn(self) -> list[dict[str, Any]]:
         """The marks that were drawn for a new finding, with what was typed of them."""
         typed = self.cleaned_data

@@ -428,6 +428,8 @@ def test_the_pages_deliver_show_address_and_code_once_and_call_back(answer, clie
     page = reverse("answers:deliver", args=[answer.case_id, answer.pk])
     form = client.get(page).content.decode()
     assert "The address opens until" in form
+    # Who says that it is everything reads what everything was.
+    assert f"What is requested: {answer.request.asks_for}" in form
     sent = {
         "record_id": new_id(), "version": answer.request.version, "to_whom": "Clerk of the court",
         "method": "download", "answers": "whole",

@@ -132,6 +132,15 @@ def test_a_finding_is_placed_by_words_while_it_is_saved_and_once_only(
     assert answer.status_code == 422
     assert "does not lie left of the midline" in text_of(answer)
     assert Finding.objects.count() == 1
+    # The fold is open on what was typed in it, and shut where the mark was drawn.
+    fold = '<details class="panel-more" open>\n    <summary>Place by words'
+    assert fold in answer.content.decode()
+    unmeasured = {"length_cm": "3", "term": "Contusion", "klass": "injury"}
+    for typed, count in ((GROIN, 1), ({}, 0)):
+        entry = {"record_id": str(new_id()), **unmeasured, **typed}
+        refused = pathologist.post(address("finding-new", examination), entry)
+        assert "Say how it was measured." in text_of(refused)
+        assert refused.content.decode().count(fold) == count
 
 
 def test_a_mark_is_added_and_moved_by_words(pathologist: Client, examination: Examination) -> None:

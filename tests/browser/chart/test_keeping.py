@@ -35,6 +35,7 @@ def hold_a_layer_back(table: Page, examination: Examination) -> None:
     table.context.set_offline(True)
     table.get_by_role("button", name="Save").click()
     expect(seen(table, "kept on this device and will be sent")).to_be_visible()
+    expect(seen(table, "No connection. Kept on this device; will be sent")).to_be_visible()
 
 
 def test_another_view_keeps_what_was_typed(table: Page) -> None:

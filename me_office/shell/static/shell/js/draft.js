@@ -228,7 +228,8 @@ widget("draft", (form) => {
       say(`Saved ${clock(Date.now())}`);
     } else {
       keep();
-      if (!event.detail.xhr?.status) say("No connection. Kept on this device; may not be saved in the office");
+      const next = "outbox" in form.dataset ? "will be sent" : "may not be saved in the office";
+      if (!event.detail.xhr?.status) say(`No connection. Kept on this device; ${next}`);
     }
   });
 });

@@ -28,8 +28,8 @@ function waitingWords(rows) {
   if (!rows.length) return "";
   const until = untilWords(Math.min(...rows.map(([, entry]) => entry.at)));
   return rows.length === 1
-    ? `One entry is kept on this device and will be sent, until ${until}`
-    : `${rows.length} entries are kept on this device and will be sent, until ${until}`;
+    ? `One entry is kept on this device and will be sent. It is kept until ${until}`
+    : `${rows.length} entries are kept on this device and will be sent. They are kept until ${until}`;
 }
 
 function refusedWords(refused) {
