@@ -1,4 +1,4 @@
-"""What comes or goes by itself on the scene's form moves nothing that the pointer is on."""
+"""What comes or goes by itself moves nothing that the pointer is on."""
 
 from __future__ import annotations
 
@@ -79,3 +79,18 @@ def test_nothing_goes_from_under_the_pointer_on_the_scene_s_form(
     expect(asked).to_be_visible()
     expect(page.get_by_label("passing off")).to_be_checked()
     stays(page.get_by_text("passing off"), before)
+
+
+def test_what_becomes_of_a_form_is_said_without_moving_what_is_below_it(
+    new_page: Any, live_server: Any
+) -> None:
+    boss, case = make_staff(Role.SUPERVISOR, name="M. Thorne"), make_case()
+    sedge = make_staff(Role.INVESTIGATOR, name="R. Sedge")
+    page = new_page(viewport={"width": 390, "height": 844}, has_touch=True)
+    enter(page, boss, live_server)
+    page.goto(f"/cases/{case.pk}/assignment/")
+    below = page.get_by_role("link", name="Restrict to a named team")
+    before = resting_on(below)
+    page.get_by_label("Investigator").select_option(str(sedge.pk))
+    expect(seen(page, "not saved yet")).to_be_visible()
+    assert below.evaluate(TOP_OF) == pytest.approx(before, abs=1)

@@ -15,6 +15,7 @@ import {
 } from "./kept.js";
 import { person } from "./page_of.js";
 import { say as sayAloud } from "./say.js";
+import { changeStill } from "./still.js";
 import { widget } from "./widgets.js";
 
 const WAIT_MS = 400;
@@ -121,8 +122,10 @@ widget("draft", (form) => {
   const words = form.querySelector("[data-saving-words]");
   const say = (text) => {
     if (!words) return;
-    words.textContent = text;
-    words.removeAttribute("data-stale");
+    changeStill([words.parentElement], () => {
+      words.textContent = text;
+      words.removeAttribute("data-stale");
+    });
   };
   const cameBack = "unsaved" in form.dataset || form.querySelector('[data-widget~="error-list"]') !== null;
   const fresh = asSent(form);
