@@ -125,6 +125,8 @@ PALE = """<!doctype html><html lang="en"><title>Pale</title>
 <style>
   :root { color-scheme: light dark; background: light-dark(#fff, #111); }
   .lying { position: absolute; inset-block-start: 0; color: light-dark(#444, #fff); }
+  .hides { background: light-dark(#fff, #111); }
+  .veils { background: rgb(255 255 255 / 10%); }
   .over { position: relative; block-size: 4rem; }
   .gray { background: #777; }
   .over div { block-size: 4rem; }
@@ -143,6 +145,11 @@ PALE = """<!doctype html><html lang="en"><title>Pale</title>
 <section style="opacity: 0.3"><p>Read, through a veil</p></section>
 <section class="over"><p class="lying">Lies on the page</p></section>
 <section class="over"><div class="gray"></div><p class="lying">Lies on gray</p></section>
+<section class="over"><div class="gray"></div><p class="lying hides">Hides the gray</p></section>
+<section class="over"><p class="lying veils">Veils the page</p></section>
+<section class="over"><div class="gray"></div><p class="lying veils">Veils the gray</p></section>
+<section class="over"><p class="lying hides pales">Hides all, and is pale by day</p></section>
+<input aria-label="Pale" value="Pale in a field" style="color: #999; background: #bbb">
 <p class="turns">Gone by night</p> <p class="turns">Gone as well</p>
 <section style="block-size: 0; overflow: hidden"><p class="pales">Folded away</p></section>
 <section><p class="pales">Gone by day in here</p></section>
@@ -168,12 +175,13 @@ def test_looks_that_are_measured_once_are_judged_as_if_each_were_measured(page: 
         [(_, places)] = each_time[theme]
         found[theme] = [place.partition(">")[2].partition("<")[0] for place in places]
     assert len(set(json.loads(passed))) == len(json.loads(passed)) > 5
-    always = ["Too pale by a shade", "Half there", "Pale blue"]
+    always, field = ["Too pale by a shade", "Half there", "Pale blue"], ""
     assert found["light"] == [
         "Pale at noon", *always, "Read, through a veil", "Lies on gray",
+        "Veils the gray", "Hides all, and is pale by day", field,
         "Gone by day in here", "Gone by day", "Gone by day as well",
     ]  # fmt: skip
     assert found["dark"] == [
         *always, "Read, on gray", "Read, on gray, again", "Read, through a veil", "Lies on gray",
-        "Gone by night", "Gone as well",
+        "Veils the gray", field, "Gone by night", "Gone as well",
     ]  # fmt: skip

@@ -36,8 +36,9 @@ FOUND = """async ([options, passed]) => {
 }"""
 # Texts that look alike, on what looks alike, differ in nothing that the rule of contrast asks: once
 # one of them has passed, on this page or another, the others of the same look are not measured.
-# What has its place by itself may lie over anything, and is measured on each page; so is all that
-# has not passed.
+# What has its place by itself may lie over anything, and is measured on each page unless it hides
+# what it lies on; so is all that has not passed. The rule passes over what is no field and has no
+# words of its own, but only after it has looked for labels everywhere.
 EACH_LOOK_ONCE = """() => {
     const rule = axe._audit.rules.find(({ id }) => id === "color-contrast");
     const check = axe._audit.checks["color-contrast"];
@@ -46,7 +47,9 @@ EACH_LOOK_ONCE = """() => {
         backgroundColor: "rgba(0, 0, 0, 0)", backgroundImage: "none", opacity: "1",
         filter: "none", mixBlendMode: "normal", clipPath: "none", gridRow: "auto",
     };
+    const USUAL = Object.values(BEHIND);
     const OWN = ["color", "textShadow", "fontSize", "fontWeight"];
+    const MAY_HAVE_WORDS = "input, select, textarea, slot";
     const applies = rule.matches;
     let behind, onlyHere;
     const behindOf = (element) => {
@@ -56,8 +59,10 @@ EACH_LOOK_ONCE = """() => {
             const outer = behindOf(element.parentElement);
             const own = Object.keys(BEHIND).map((name) => style[name]);
             const apart = ["absolute", "fixed", "sticky"].includes(style.position);
-            const plain = Object.values(BEHIND).every((usual, i) => own[i] === usual);
-            const here = apart ? `here ${behind.size}` : plain ? "" : own.join(" ");
+            const [color, ...others] = own.map((one, i) => one === USUAL[i]);
+            const hides = own[0].startsWith("rgb(") && others.slice(0, -1).every(Boolean);
+            const plain = color && others.every(Boolean);
+            const here = apart && !hides ? `here ${behind.size}` : plain ? "" : own.join(" ");
             behind.set(element, here ? `${outer} / ${here}` : outer);
         }
         return behind.get(element);
@@ -72,7 +77,9 @@ EACH_LOOK_ONCE = """() => {
     const passes = (element, virtual, context) =>
         check.evaluate.call(asking, element, check.options, virtual, context) === true;
     rule.matches = function (element, virtual, context) {
-        const look = hasWords(element) && lookOf(element);
+        const words = hasWords(element);
+        if (!words && !element.shadowRoot && !element.matches(MAY_HAVE_WORDS)) return false;
+        const look = words && lookOf(element);
         const passed = look && (look.includes("/ here") ? onlyHere : axe.passed);
         if (look && passed.has(look)) return false;
         if (!applies.call(this, element, virtual, context)) return false;
