@@ -6,9 +6,10 @@ import pytest
 from django.urls import reverse
 from playwright.sync_api import Page
 
+from cases.decisions.models import Ground
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, barriers_in_both, enter
-from tests.builders import make_staff
+from tests.builders import make_staff, set_back
 from tests.decisions.builders import (
     decide,
     demand_in,
@@ -44,3 +45,8 @@ def test_the_pages_of_decisions_have_no_barriers(page: Page, live_server):
     ):
         page.goto(live_server.url + reverse(name, kwargs=keys) + more)
         assert barriers(page, template) == [], template
+    # What is approved is read whole on a telephone, long words and all.
+    set_back(Ground.objects.filter(pk=ground.pk), words="Psychopharmacological correspondence")
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(live_server.url + reverse("decisions:approve", kwargs=request))
+    assert page.evaluate("document.documentElement.scrollWidth") == 390
