@@ -237,6 +237,7 @@ def test_arrows_go_from_photograph_to_photograph(page, vasko, log_of_three, live
     expect(page.get_by_role("status", name="Size")).to_contain_text("%")
     page.keyboard.press("ArrowRight")
     expect(page.get_by_role("heading", name="Photograph 3", exact=True)).to_be_visible()
+    expect(page.get_by_role("status", name="Size")).to_contain_text("%")
     # From a button, a field or a link the arrows are not the page's own.
     address_of_three = page.url
     for other in (
