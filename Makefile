@@ -71,7 +71,8 @@ test quick: export MALLOC_MMAP_THRESHOLD_ := 33554432
 
 test:
 	@$(MAKE) --no-print-directory -j2 $(INSTALLED) chromium
-	@nice -n 10 $(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
+	@trap 'kill $$checks 2> /dev/null; wait $$checks; exit 130' INT TERM; \
+	nice -n 10 $(MAKE) --no-print-directory lint > $(VENV)/lint.txt 2>&1 & checks=$$!; \
 	$(BIN)/python -m tests.ready & \
 	test $(READ) -nt $(INSTALLED) || { \
 		$(BIN)/python -m pytest -qq --collect-only > /dev/null 2>&1; touch $(READ); }; \

@@ -152,3 +152,30 @@ def test_a_test_that_changes_what_others_share_is_told(files, harm):
     harm(files / "originals" / "shared")
     with pytest.raises(AssertionError, match="changed files that others share"):
         servers._leave_in_the_store(before)
+
+
+@pytest.mark.parametrize(
+    ("workers", "in_worker", "lists", "part", "needs_none"),
+    [
+        (None, False, False, None, False),
+        (None, False, False, "served", False),
+        (2, True, False, "served", False),
+        (2, False, False, "served", True),
+        (None, False, True, None, True),
+        (None, False, False, "pure", True),
+    ],
+)
+def test_only_who_runs_what_asks_for_a_server_starts_one(
+    monkeypatch, workers, in_worker, lists, part, needs_none
+):
+    started = []
+    monkeypatch.delenv(servers.WORKER, raising=False)
+    if in_worker:
+        monkeypatch.setenv(servers.WORKER, "gw0")
+    monkeypatch.setattr(servers._servers, "start", lambda **how: started.append(how))
+    asked = SimpleNamespace(numprocesses=workers, collectonly=lists, part=part)
+    begun = servers.pytest_load_initial_conftests(SimpleNamespace(known_args_namespace=asked))
+    next(begun)
+    with pytest.raises(StopIteration):
+        begun.send(None)
+    assert started == [{"only_named": needs_none}]
