@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from me_office.accounts.roles import Role
 from tests.browser.visitor import barriers, barriers_in_both, enter
@@ -29,7 +29,7 @@ def test_from_a_number_to_its_cases(page: Page, live_server):
     page.get_by_role("link", name=re.compile(r"^1 ?, report being written, I\. Vasko")).click()
     page.get_by_role("heading", name="Report being written, I. Vasko: 1").wait_for()
     page.get_by_role("link", name="Measures").click()
-    assert page.get_by_role("img").count() == 3
+    expect(page.get_by_role("img")).to_have_count(3)
     assert barriers_in_both(page, "measures/measures.html") == []
     page.get_by_role(
         "link", name="1 cases, From examination to signed report, not signed yet"
