@@ -109,6 +109,23 @@ def test_what_is_asked_moves_nothing_that_is_typed_in_beside_a_pointer_that_rest
     assert line.evaluate(TOP_OF) == pytest.approx(before, abs=1)
 
 
+def test_what_is_asked_no_more_leaves_no_gap_once_the_page_can_be_scrolled(stating):
+    page, lines, state, answer = stating
+    places = page.locator("[data-guidance-of]")
+    room = "(all) => all.reduce((sum, one) => sum + one.offsetHeight, 0)"
+    bare = places.evaluate_all(room)
+    state(*WRONG_ORDER)
+    answer()
+    expect(seen(page, "Check the order of the lines")).to_be_visible()
+    for scroll, name, is_bare in ((TO_THE_TOP, "cause_d", False), (PAST_THE_LINE, "manner", True)):
+        state(*WRONG_ORDER[::-1])
+        lines[-1].evaluate(scroll)
+        page.locator(f"[name={name}]").first.hover()
+        answer()
+        expect(seen(page, "Check the order of the lines")).to_have_count(0)
+        assert (places.evaluate_all(room) == bare) is is_bare
+
+
 def test_what_is_asked_waits_until_nothing_is_pressed(stating):
     page, _, state, answer = stating
     question = seen(page, "Check the order of the lines")
