@@ -184,7 +184,9 @@ def test_a_seal_is_broken_and_a_new_one_applied_on_the_pages(signed_in, specimen
     assert wrong.status_code == 422
     assert signed_in.post(page, {**entry, "broken_why": "opened for sampling"}).status_code == 302
     item = url("item", specimen.case, item_id=specimen.item_id)
-    assert "Apply a seal" in signed_in.get(item).content.decode()
+    text = signed_in.get(item).content.decode()
+    assert "Apply a seal" in text
+    assert "Not sealed now.</strong> Seal TC 0417 was broken by D. Renn" in text
     page = url("seal", specimen.case, item_id=specimen.item_id)
     assert signed_in.get(page).status_code == 200
     form = {"record_id": str(new_id()), "version": "2", "applied_by": "D. Renn"}
@@ -194,6 +196,7 @@ def test_a_seal_is_broken_and_a_new_one_applied_on_the_pages(signed_in, specimen
     text = signed_in.get(item).content.decode()
     assert "Seal TC 0417 broken by D. Renn" in text
     assert "Seal TC 0500 applied by D. Renn" in text
+    assert "Not sealed now." not in text
 
 
 def test_seals_and_transfers_are_withdrawn_with_a_reason(signed_in, specimen):
@@ -209,6 +212,7 @@ def test_seals_and_transfers_are_withdrawn_with_a_reason(signed_in, specimen):
     text = signed_in.get(url("item", specimen.case, item_id=specimen.item_id)).content.decode()
     assert "2 withdrawn" in text
     assert "No transfer is recorded" in text
+    assert "Not sealed now.</strong> No seal is recorded." in text
 
 
 def test_a_restricted_case_shows_no_item_to_others(client, specimen):
