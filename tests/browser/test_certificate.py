@@ -89,6 +89,8 @@ def test_what_is_asked_moves_nothing_that_the_pointer_is_on(stating, scroll, nam
     question = seen(page, "Check the order of the lines")
     for causes, count in ((WRONG_ORDER, 1), (WRONG_ORDER[::-1], 0), (WRONG_ORDER, 1)):
         state(*causes)
+        # The pointer decides, not what was typed in last.
+        lines[0].focus()
         lines[-1].evaluate(scroll)
         control.hover()
         before = control.evaluate(TOP_OF)
