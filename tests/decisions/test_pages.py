@@ -213,6 +213,8 @@ def test_questions_stops_and_approval_have_their_pages(demand, signed_in, vasko,
     assert "You decided a part of it" in signed_in.get(approve).content.decode()
     thorne = as_person(second_person())
     shown = thorne.get(approve)
+    asks = "What is requested:</strong> Report and photographs."
+    assert asks in shown.content.decode(), "what no demand names is seen by who approves"
     for one in picked(demand):
         keys = {"case_id": demand.case_id, "photograph_id": one.item}
         assert reverse("evidence:photograph", kwargs=keys) in shown.content.decode()
