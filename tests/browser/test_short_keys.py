@@ -72,6 +72,18 @@ def test_a_short_key_becomes_its_text_and_tab_goes_to_its_blanks(page, live_serv
     page.get_by_role("button", name="/lung").click()
     expect(basis).to_have_value(f"First. No hemorrhage beneath it.{LUNG}")
 
+    # The button goes from one text to the next without moving what is being pressed.
+    page.get_by_label("Other significant conditions").click()
+    top = "(one) => one.getBoundingClientRect().top"
+    basis.hover()
+    before = basis.evaluate(top)
+    page.mouse.down()
+    page.evaluate(PAINTED_TWICE)
+    assert basis.evaluate(top) == before
+    page.mouse.up()
+    expect(basis.locator("+ button")).to_have_text("Insert a text")
+    assert basis.evaluate(top) == pytest.approx(before, abs=1)
+
 
 def test_the_pages_of_short_keys_and_words_are_free_of_what_axe_finds(page, live_server):
     vasko = make_staff(Role.PATHOLOGIST, name="I. Vasko")

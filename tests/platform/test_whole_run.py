@@ -10,6 +10,7 @@ import os
 import signal
 import subprocess
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import IO
 
@@ -61,6 +62,8 @@ def whole_run(tmp_path: Path, calls: Path) -> Started:
             ["make", "test", f"VENV={tmp_path}", f"PYTHON={programs / 'python'}", *more],
             cwd=ROOT, env={**own, "HANGS": NONE, "FAILS": NONE, **told}, text=True,
             stdout=subprocess.PIPE, stderr=subprocess.STDOUT, start_new_session=True,
+            # Whoever was started in the background hears of no breaking off, nor does a child.
+            preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),
         )  # fmt: skip
 
     return start

@@ -8,6 +8,7 @@
 import { pressed } from "../../shell/js/keys.js";
 import { ask } from "../../shell/js/page_of.js";
 import { say } from "../../shell/js/say.js";
+import { changeStill } from "../../shell/js/still.js";
 
 const BLANK = "[ ]";
 const TYPED = /(?:^|[\s(“"])\/([a-z0-9][a-z0-9-]{1,23}) $/i;
@@ -170,5 +171,6 @@ opener.addEventListener("click", async () => {
 document.addEventListener("focusin", ({ target }) => {
   if (!address || !isText(target)) return;
   void read();
-  target.after(opener);
+  // It leaves another text: this one would go up under the pointer that has just come down on it.
+  changeStill([opener], () => target.after(opener));
 });
